@@ -1,0 +1,27 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+/// Asserts rows of published_rows.hpp.
+
+#include "gas/published_rows.hpp"
+
+#include <doctest/doctest.h>
+
+#include <cstddef>
+#include <cstring>
+#include <string>
+
+/// Every row lies inside its tolerance, but for the known misses, which must lie outside.
+template <std::size_t N>
+void check_rows(const published::Row (&rows)[N]) {
+  for (const published::Row& row : rows) {
+    const double predicted = row.predicted();
+    CAPTURE(std::string(row.id));
+    CAPTURE(std::string(row.quantity));
+    CAPTURE(std::string(row.conditions));
+    CAPTURE(predicted);
+    CAPTURE(row.published);
+    CHECK(row.inside() != row.miss);
+    CHECK(predicted > 0.0);  // not NaN either: a miss must not come from nonsense
+    CHECK(std::strlen(row.source) > 0);
+  }
+}
