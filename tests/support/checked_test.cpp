@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: MIT
 // A refused parameter is named: part, field, value with unit, allowed range.
-#include <gastube/support/checked.hpp>
-
 #include <gastube/adapt/dual.hpp>
+#include <gastube/support/checked.hpp>
 
 #include <doctest/doctest.h>
 
@@ -20,9 +19,7 @@ template <class Function>
 std::string refusal(Function&& f) {
   try {
     f();
-  } catch (const InvalidParameter& error) {
-    return error.what();
-  }
+  } catch (const InvalidParameter& error) { return error.what(); }
   return "";
 }
 
@@ -99,8 +96,10 @@ TEST_CASE("a scalar with derivatives is checked by its value") {
 
 TEST_CASE("checks chain, and the first that fails is reported") {
   const std::string text = refusal([] {
-    Check{"capacitor"}.above("capacitance", 1e-6, 0.0, "F").finite("initial", std::numeric_limits<double>::quiet_NaN(), "V").above(
-        "resistance", -1.0, 0.0, "ohm");
+    Check{"capacitor"}
+        .above("capacitance", 1e-6, 0.0, "F")
+        .finite("initial", std::numeric_limits<double>::quiet_NaN(), "V")
+        .above("resistance", -1.0, 0.0, "ohm");
   });
   CHECK(text.find("capacitor: initial = ") == 0);
   CHECK(text.find("nan V") != std::string::npos);

@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: MIT
 // The monotone curve: through its points, never beyond them, smooth, straight outside.
-#include <gastube/support/interpolation.hpp>
-
 #include <gastube/adapt/dual.hpp>
+#include <gastube/support/interpolation.hpp>
 
 #include "support_for_tests/closeness.hpp"
 
@@ -44,9 +43,7 @@ template <std::size_t N>
 std::string refusal(const Points<double, N>& points) {
   try {
     static_cast<void>(MonotoneCurve<double, N>(points, "grid curve"));
-  } catch (const InvalidParameter& error) {
-    return error.what();
-  }
+  } catch (const InvalidParameter& error) { return error.what(); }
   return "";
 }
 
@@ -78,9 +75,10 @@ TEST_CASE_TEMPLATE("between neighbours a curve neither overshoots nor turns", S,
       S before = points[k].y;
       for (int i = 1; i < 64; ++i) {
         const S x = between(points, k, S(i) / S(64)), y = curve(x);
-        holds = holds && y >= low - room && y <= high + room;          // no overshoot
-        holds = holds && direction * (y - before) >= -room;            // no turn
-        holds = holds && direction * curve.slope(x) >= -S(16) * round_off<S> * (high - low) / (points[k + 1].x - points[k].x);
+        holds = holds && y >= low - room && y <= high + room;  // no overshoot
+        holds = holds && direction * (y - before) >= -room;    // no turn
+        holds = holds
+                && direction * curve.slope(x) >= -S(16) * round_off<S> * (high - low) / (points[k + 1].x - points[k].x);
         before = y;
       }
     }

@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: MIT
 // The functions laws are written with: values as std's, ties and kinks as documented, derivatives never NaN.
-#include <gastube/support/math.hpp>
-
 #include <gastube/adapt/dual.hpp>
+#include <gastube/support/math.hpp>
 
 #include "support_for_tests/closeness.hpp"
 
@@ -24,7 +23,8 @@ static_assert(std::same_as<decltype(math::exp(1.0L)), long double>);
 static_assert(std::same_as<decltype(math::sin(D(1.0))), D>);
 
 static_assert(math::min(1.0, 2.0) == 1.0 && math::max(1.0, 2.0) == 2.0);
-static_assert(math::clamp(5.0, 1.0, 2.0) == 2.0 && math::clamp(-5.0, 1.0, 2.0) == 1.0 && math::clamp(1.5, 1.0, 2.0) == 1.5);
+static_assert(math::clamp(5.0, 1.0, 2.0) == 2.0 && math::clamp(-5.0, 1.0, 2.0) == 1.0
+              && math::clamp(1.5, 1.0, 2.0) == 1.5);
 static_assert(math::abs(-3.0) == 3.0 && math::abs(3.0) == 3.0 && math::positive_part(-1.0) == 0.0);
 
 }  // namespace

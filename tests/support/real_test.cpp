@@ -9,7 +9,7 @@
 
 using namespace gastube;
 
-namespace {
+namespace strangers {
 
 /// A differentiating number as a stranger may write it: public members, no conversion back to plain numbers.
 struct Slope {
@@ -17,7 +17,8 @@ struct Slope {
   float value = 0, slope = 0;
 
   Slope() = default;
-  explicit Slope(double v, float s = 0) : value(static_cast<float>(v)), slope(s) {}
+  explicit Slope(double v) : value(static_cast<float>(v)) {}
+  Slope(float v, float s) : value(v), slope(s) {}
   friend Slope operator+(const Slope& a, const Slope& b) { return Slope(a.value + b.value, a.slope + b.slope); }
   friend Slope operator-(const Slope& a, const Slope& b) { return Slope(a.value - b.value, a.slope - b.slope); }
   friend Slope operator-(const Slope& a) { return Slope(-a.value, -a.slope); }
@@ -52,6 +53,12 @@ struct WithoutOrder {
   WithoutOrder& operator-=(WithoutOrder) { return *this; }
 };
 
+}  // namespace strangers
+
+namespace {
+
+using namespace strangers;
+
 // A circuit of integers, of complex numbers or of text must be refused in one line, not deep in an equation.
 static_assert(Real<float> && Real<double> && Real<long double> && Real<Slope> && Real<Hidden>);
 static_assert(!Real<int> && !Real<unsigned long> && !Real<bool> && !Real<std::complex<double>>);
@@ -72,7 +79,7 @@ TEST_CASE("the plain value of a scalar is itself, its member or its function's r
   };
   CHECK(value_of(2.5) == 2.5);
   CHECK(value_of(2.5L) == 2.5L);
-  CHECK(value_of(Slope(3.5, 9.0F)) == 3.5F);
+  CHECK(value_of(Slope(3.5F, 9.0F)) == 3.5F);
   CHECK(value_of(Function{}) == 7.5);
 }
 

@@ -74,9 +74,12 @@ TEST_CASE_TEMPLATE("random monotone functions are bracketed to the tolerance", S
   int most = 0;
   for (int round = 0; round < 400; ++round) {
     CAPTURE(round);
-    const S root = S(place(random)), steep = S(std::pow(10.0, exponent(random))), bend = S(std::pow(10.0, exponent(random)));
+    const S root = S(place(random)), steep = S(std::pow(10.0, exponent(random))),
+            bend = S(std::pow(10.0, exponent(random)));
     const S direction = sign(random) < 0 ? S(-1) : S(1);
-    const auto f = [=](S x) { return S(direction * ((x - root) * steep + bend * (x - root) * (x - root) * (x - root))); };
+    const auto f = [=](S x) {
+      return S(direction * ((x - root) * steep + bend * (x - root) * (x - root) * (x - root)));
+    };
     const S low = S(root - S(0.01) - S(std::abs(place(random)))), high = S(root + S(0.01) + S(std::abs(place(random))));
     most = std::max(most, check_bracket(f, low, high, root, tolerance));
     most = std::max(most, check_bracket(f, high, low, root, tolerance));  // the abscissae may come in either order
@@ -97,11 +100,14 @@ TEST_CASE_TEMPLATE("nasty functions are bracketed as well", S, float, double, lo
     CHECK(check_bracket([&](S x) { return power(S(x - third), 5); }, S(-1), S(2), third, tolerance) <= limit);
   }
   SUBCASE("flat in every derivative at the root") {
-    const auto f = [&](S x) { return S((x < third ? S(-1) : S(1)) * std::exp(S(-1) / math::max(S(std::fabs(x - third)), S(0.02)))); };
+    const auto f = [&](S x) {
+      return S((x < third ? S(-1) : S(1)) * std::exp(S(-1) / math::max(S(std::fabs(x - third)), S(0.02))));
+    };
     CHECK(check_bracket(f, S(-1), S(2), third, tolerance) <= limit);
   }
   SUBCASE("steep at the root and flat elsewhere") {
-    CHECK(check_bracket([&](S x) { return S(std::atan(S(1e6) * (x - third))); }, S(-1), S(2), third, tolerance) <= limit);
+    CHECK(check_bracket([&](S x) { return S(std::atan(S(1e6) * (x - third))); }, S(-1), S(2), third, tolerance)
+          <= limit);
   }
   SUBCASE("infinitely steep at the root") {
     CHECK(check_bracket([&](S x) { return S(std::cbrt(x - third)); }, S(-1), S(2), third, tolerance) <= limit);
@@ -126,7 +132,9 @@ TEST_CASE("on smooth functions interpolation saves most of the halvings") {
   // bisection alone would take 50 evaluations for each
   CHECK(check_bracket([](double x) { return std::exp(-x) - 0.25; }, 0.0, 5.0, std::log(4.0), 5e-15) <= 12);
   CHECK(check_bracket([](double x) { return std::cos(x); }, 0.0, 3.0, std::acos(0.0), 5e-15) <= 10);
-  CHECK(check_bracket([](double x) { return 48.0 - 60.0 * (1 - std::exp(-x / 0.1)); }, 0.0, 1.0, 0.1 * std::log(5.0), 1e-15) <= 14);
+  CHECK(check_bracket([](double x) { return 48.0 - 60.0 * (1 - std::exp(-x / 0.1)); }, 0.0, 1.0, 0.1 * std::log(5.0),
+                      1e-15)
+        <= 14);
 }
 
 TEST_CASE("a bracket that is narrow enough is left alone") {

@@ -13,7 +13,8 @@ static_assert(std::is_same_v<Storage<float, 3>, std::array<float, 3>>);
 static_assert(std::is_same_v<Storage<float, dynamic_extent>, std::vector<float>>);
 static_assert(extent_sum(2, 3) == 5 && extent_product(2, 3) == 6 && extent_product(0, 3) == 0);
 static_assert(extent_sum(2, dynamic_extent) == dynamic_extent && extent_sum(dynamic_extent, 2) == dynamic_extent);
-static_assert(extent_product(2, dynamic_extent) == dynamic_extent && extent_product(dynamic_extent, 2) == dynamic_extent);
+static_assert(extent_product(2, dynamic_extent) == dynamic_extent
+              && extent_product(dynamic_extent, 2) == dynamic_extent);
 }  // namespace
 
 TEST_CASE("storage of either kind is filled over its whole length") {

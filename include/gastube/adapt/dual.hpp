@@ -8,6 +8,8 @@
 ///
 /// Any automatic-differentiation type that meets Real does as well; this one is for users who have none.
 
+#include "gastube/support/checked.hpp"
+
 #include <array>
 #include <cmath>
 #include <compare>
@@ -15,13 +17,11 @@
 #include <cstddef>
 #include <type_traits>
 
-#include "gastube/support/checked.hpp"
-
 namespace gastube {
 
 /// A value of type P with its partial derivatives with respect to N chosen quantities (forward mode).
-/// Comparisons see values only. Where a function's slope is infinite (sqrt, log and powers below 1, at 0) a partial of 0
-/// stays 0, so that constants do not turn into NaN, and any other partial becomes infinite.
+/// Comparisons see values only. Where a function's slope is infinite (sqrt, log and powers below 1, at 0) a partial of
+/// 0 stays 0, so that constants do not turn into NaN, and any other partial becomes infinite.
 template <std::floating_point P, std::size_t N>
 class Dual {
  public:

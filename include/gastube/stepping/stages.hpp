@@ -1,0 +1,422 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+/// The engine under all schemes: solves the implicit stages of one step and estimates its error.
+
+#include "gastube/stepping/schemes.hpp"
+#include "gastube/stepping/settings.hpp"
+#include "gastube/stepping/system.hpp"
+#include "gastube/support/lu.hpp"
+
+namespace gastube {
+
+/// Unknowns, followers and currents at one time: where a step begins or ends.
+template <HybridSystem System>
+struct Position {
+  using S = typename System::Scalar;
+
+  explicit Position(const System& system)
+      : time(S(0)), x(zeros<S, System::extent>(system.unknowns())),
+        y(zeros<S, System::follower_extent>(system.followers())), currents(zeros<S, System::extent>(system.unknowns())),
+        rate_bound(zeros<Plain<S>, System::extent>(system.unknowns())) {}
+
+  [[nodiscard]] Instant<S> instant() const { return {time, x.data(), y.data()}; }
+
+  S time;                                 ///< s
+  Storage<S, System::extent> x;           ///< unknowns
+  Storage<S, System::follower_extent> y;  ///< followers
+  Storage<S, System::extent> currents;    ///< f at this position
+  /// Above 0 for an unknown that only the rates of sources fix, as the current of a capacitor straight across a sine
+  /// source: how much of it there is per unit of rate (here the capacitance).
+  Storage<Plain<S>, System::extent> rate_bound;
+};
+
+enum class StageStatus { solved, no_convergence, singular };
+
+/// Workspace of one scheme on one system; never allocates after construction.
+template <HybridSystem System, SteppingScheme Scheme>
+class Stages {
+ public:
+  using S = typename System::Scalar;
+  using P = Plain<S>;
+  using Mode = typename System::Mode;
+  static constexpr int count = Scheme::stages;
+
+  explicit Stages(const System& system)
+      : lu_(system.unknowns()), charges_(zeros<S, System::extent>(system.unknowns())), carry_(charges_),
+        change_(charges_), correction_(charges_), last_(charges_), algebraic_(zeros<char, System::extent>(system.unknowns())),
+        rates_(filled<FollowRate<S>, System::follower_extent>(system.followers(), FollowRate<S>{})),
+        positions_(make(system, std::make_index_sequence<std::size_t(count)>{})) {
+    for (auto& slope : follower_slopes_) slope = zeros<S, System::follower_extent>(system.followers());
+  }
+
+  /// Forgets matrix factors; to be called whenever mode or system changed.
+  void forget() { factored_ = false; }
+
+  /// Tries a step of length h > 0 from `from`. Stages are then in stage(i), the new position in end().
+  [[nodiscard]] StageStatus attempt(const System& system, const Mode& mode, const Position<System>& from, const S& h,
+                                    const Settings<S>& settings) {
+    positions_[0] = from;
+    forget();  // factors left from another step would make the result depend on what was run before
+    follower_slope(system, mode, 0);
+    for (int i = 1; i < count; ++i) {
+      begin_stage(system, mode, i, h);
+      const StageStatus status = solve_stage(system, mode, i, S(h * S(Scheme::a(i, i))), settings);
+      if (status != StageStatus::solved) return status;
+      finish_followers(system, mode, i, h);
+    }
+    return StageStatus::solved;
+  }
+
+  [[nodiscard]] const Position<System>& stage(int i) const { return positions_[std::size_t(i)]; }
+  [[nodiscard]] const Position<System>& end() const { return positions_[std::size_t(count - 1)]; }
+
+  /// Estimated error of the last attempt as a multiple of what the settings allow.
+  [[nodiscard]] P error(const System& system, const S& h, const Settings<S>& settings) {
+    for (std::size_t k = 0; k < correction_.size(); ++k) {
+      S sum(0);
+      for (int j = 0; j < count; ++j) sum += S(Scheme::estimate(j)) * stage(j).currents[k];
+      // An equation without charge is solved at every stage; what is left of it is round-off, at any length of step.
+      correction_[k] = value_of(charges_[k]) == P(0) ? S(0) : S(-h * sum);
+    }
+    lu_.solve(correction_.data());
+    P worst(0);
+    for (std::size_t k = 0; k < correction_.size(); ++k)
+      if (!(stage(0).rate_bound[k] > P(0)))
+        worst = math::max(worst, weigh(system, k, correction_[k], end().x[k], settings));
+    return math::max(worst, follower_error(h, settings));
+  }
+
+  /// The same for the rate-bound unknowns, to be asked after error(). What they were at the start of the step counts in
+  /// the estimate but not in the step: where they were wrong a shorter step estimates no less.
+  [[nodiscard]] P rate_bound_error(const System& system, const Settings<S>& settings) const {
+    P worst(0);
+    for (std::size_t k = 0; k < correction_.size(); ++k)
+      if (stage(0).rate_bound[k] > P(0)) worst = math::max(worst, weigh_rate_bound(system, k, settings));
+    return worst;
+  }
+
+  /// The state that remains after impulses at `from`: charge is conserved, and no time passes. Linear extrapolation of
+  /// two backward Euler steps towards length 0 (the restart step of the settings). Afterwards stage(1) holds the shorter
+  /// of the two, where an impulse shows as a huge current of its sign.
+  [[nodiscard]] StageStatus jump(const System& system, const Mode& mode, const Position<System>& from,
+                                 const Settings<S>& settings, Position<System>& result) {
+    positions_[0] = from;
+    for (int half = 0; half < 2; ++half) {
+      forget();
+      positions_[1] = from;
+      for (auto& c : carry_) c = S(0);
+      const S length = S(P(half == 0 ? 1 : 0.5) * settings.restart_step);
+      const StageStatus status = solve_stage(system, mode, 1, length, settings);
+      if (status != StageStatus::solved) return status;
+      if (half == 0) result = positions_[1], result.x = change_;
+    }
+    for (std::size_t k = 0; k < result.x.size(); ++k)
+      result.x[k] = S(from.x[k] + limit(result.x[k], change_[k], P(system.nominal(k))));
+    forget();
+    return StageStatus::solved;
+  }
+
+  /// The position that is reached when sources stay as they are at `from` and charging has died away.
+  [[nodiscard]] StageStatus steady_state(const System& system, const Mode& mode, const Position<System>& from,
+                                         const Settings<S>& settings, Position<System>& result) {
+    positions_[0] = from;
+    positions_[1] = from;
+    forget();
+    for (auto& c : carry_) c = S(0);
+    const StageStatus status = solve_stage(system, mode, 1, S(steady), settings);
+    forget();
+    if (status != StageStatus::solved) return status;
+    result.x = positions_[1].x;
+    system.follow(result.instant(), mode, rates_.data());
+    for (std::size_t k = 0; k < rates_.size(); ++k)
+      if (value_of(rates_[k].decay) > P(0)) result.y[k] = S(rates_[k].source / rates_[k].decay);
+    return StageStatus::solved;
+  }
+
+  /// Writes f at a position into its currents.
+  void evaluate_currents(const System& system, const Mode& mode, Position<System>& at) {
+    Equations<S> equations(at.x.size(), at.x.data(), at.x.data(), S(0), charges_.data(), at.currents.data(), nullptr);
+    system.write(at.instant(), mode, equations);
+  }
+
+  /// Marks the rate-bound unknowns of a position that is consistent otherwise, and gives them their values.
+  /// @param ahead s over which sources are smooth from here on, above 0
+  void settle_rates(const System& system, const Mode& mode, Position<System>& at, P ahead, const Settings<S>& settings) {
+    for (P& share : at.rate_bound) share = P(0);
+    find_algebraic(system, mode, at);
+    const P length = settings.restart_step;
+    if (!probe(system, mode, at, P(2) * length, change_) || !probe(system, mode, at, length, correction_)) return;
+    bool any = false;
+    for (std::size_t k = 0; k < change_.size(); ++k) {  // what doubles as the step halves is a rate's doing
+      const P whole = value_of(change_[k]), half = value_of(correction_[k]);
+      if (!(math::abs(half - P(2) * whole) < P(0.1) * math::abs(whole))) continue;
+      at.rate_bound[k] = math::abs(half) * length;
+      any = true;
+    }
+    if (any) add_rate_bound(system, mode, at, ahead, S(length));
+  }
+
+  /// Measures a port at a position.
+  [[nodiscard]] PortReading<S> measure(const System& system, const Mode& mode, const Position<System>& at,
+                                       const Port& port, const Settings<S>& settings) {
+    PortReading<S> reading;
+    reading.resistance = port_resistance(system, mode, at, port, S(settings.restart_step));
+    reading.steady_resistance = port_resistance(system, mode, at, port, S(steady));
+    reading.steady_voltage = steady_voltage(at, port);
+    return reading;
+  }
+
+ private:
+  using Followers = Storage<S, System::follower_extent>;
+
+  template <std::size_t... I>
+  static std::array<Position<System>, sizeof...(I)> make(const System& system, std::index_sequence<I...>) {
+    return {{(static_cast<void>(I), Position<System>(system))...}};
+  }
+
+  [[nodiscard]] P weigh(const System& system, std::size_t k, const S& change, const S& x, const Settings<S>& s) const {
+    return math::abs(value_of(change)) / (s.absolute * P(system.nominal(k)) + s.relative * math::abs(value_of(x)));
+  }
+
+  /// The same for the error of a rate-bound unknown. It is of one order less, hence the power; and the shorter the step,
+  /// the more of it is round-off of what it is the rate of.
+  [[nodiscard]] P weigh_rate_bound(const System& system, std::size_t k, const Settings<S>& s) const {
+    P greatest(0);
+    for (const S& x : end().x) greatest = math::max(greatest, math::abs(value_of(x)));
+    const P noise = P(32) * round_off<S> * greatest * stage(0).rate_bound[k] / alpha_;
+    const P allowed = math::pow(s.absolute, P(2) / P(3)) * P(system.nominal(k))
+                      + math::pow(s.relative, P(2) / P(3)) * math::abs(value_of(end().x[k])) + noise;
+    return math::abs(value_of(correction_[k])) / allowed;
+  }
+
+  /// Change in a step of length 0 from those in a step and in half of it. An unknown that doubles as the step halves is
+  /// an impulse, which leaves nothing behind.
+  [[nodiscard]] static S limit(const S& whole, const S& half, P nominal) {
+    const bool impulse = math::abs(value_of(half)) > P(1e6) * nominal &&
+                         math::abs(value_of(S(half - S(2) * whole))) < P(0.1) * math::abs(value_of(whole));
+    return impulse ? S(0) : S(S(2) * half - whole);
+  }
+
+  /// Notes the equations without charge.
+  void find_algebraic(const System& system, const Mode& mode, const Position<System>& at) {
+    const std::size_t n = at.x.size();
+    write_slopes(system, mode, at, S(0), carry_);
+    for (std::size_t k = 0; k < n; ++k) {
+      algebraic_[k] = 1;
+      for (std::size_t j = 0; j < n; ++j)
+        if (value_of(lu_.entries()[k * n + j]) != P(0)) algebraic_[k] = 0;
+    }
+  }
+  void write_slopes(const System& system, const Mode& mode, const Position<System>& at, const S& alpha,
+                    Storage<S, System::extent>& currents) {
+    Equations<S> equations(at.x.size(), at.x.data(), at.x.data(), alpha, charges_.data(), currents.data(), lu_.entries());
+    system.write(at.instant(), mode, equations);
+    forget();
+  }
+  /// The answer of a backward Euler step to a push on every algebraic equation, each push of another size.
+  [[nodiscard]] bool probe(const System& system, const Mode& mode, const Position<System>& at, P length,
+                           Storage<S, System::extent>& answer) {
+    write_slopes(system, mode, at, S(length), carry_);
+    if (!lu_.factor()) return false;
+    const P n = P(answer.size());
+    for (std::size_t k = 0; k < answer.size(); ++k)
+      answer[k] = S(algebraic_[k] != 0 ? length * (P(1) - P(0.5) * P(k) / n) : P(0));
+    lu_.solve(answer.data());
+    return true;
+  }
+  /// Adds to rate-bound unknowns what a step of no length changes in them, with the sources moving on at their rates.
+  /// The matrix is that of a backward Euler step of `length`; algebraic equations count as solved, for what round-off
+  /// left in them is not a rate.
+  void add_rate_bound(const System& system, const Mode& mode, Position<System>& at, P ahead, const S& length) {
+    for (std::size_t k = 0; k < carry_.size(); ++k)
+      correction_[k] = S(S(-length) * (algebraic_[k] != 0 ? S(0) : carry_[k]) + P(1.5) * length * length / ahead * carry_[k]);
+    for (int step = 1; step <= 2; ++step) {  // rate = (-3 f(0) + 4 f(ahead) - f(2 ahead)) / (2 ahead)
+      Equations<S> later(carry_.size(), at.x.data(), at.x.data(), S(0), charges_.data(), change_.data(), nullptr);
+      system.write({S(at.time + S(P(step) * ahead)), at.x.data(), at.y.data()}, mode, later);
+      const S share = S(P(step == 1 ? -2 : 0.5) * length * length / ahead);
+      for (std::size_t k = 0; k < carry_.size(); ++k) correction_[k] += share * change_[k];
+    }
+    lu_.solve(correction_.data());
+    for (std::size_t k = 0; k < carry_.size(); ++k)
+      if (at.rate_bound[k] > P(0)) at.x[k] += correction_[k];
+  }
+
+  /// Rise of x[plus] - x[minus] per ampere put in at plus, over `length`, while port.branch and slow unknowns are held.
+  [[nodiscard]] S port_resistance(const System& system, const Mode& mode, const Position<System>& at, const Port& port,
+                                  const S& length) {
+    const std::size_t n = at.x.size();
+    write_slopes(system, mode, at, length, carry_);
+    for (std::size_t k = 0; k < n; ++k) carry_[k] = S(-length * carry_[k]);
+    hold(port.branch, n, S(-at.x[port.branch]));
+    if constexpr (requires { system.slow(n); })
+      for (std::size_t k = 0; k < n; ++k)
+        if (system.slow(k)) hold(k, n, S(0));
+    if (!lu_.factor()) return unlimited<S>();
+    for (auto& c : correction_) c = S(0);
+    if (port.plus != Port::no_row) correction_[port.plus] = length;
+    if (port.minus != Port::no_row) correction_[port.minus] = S(-length);
+    lu_.solve(correction_.data());
+    return across(port, correction_);
+  }
+  /// The voltage left at the port by the step of the last port_resistance().
+  [[nodiscard]] S steady_voltage(const Position<System>& at, const Port& port) {
+    lu_.solve(carry_.data());
+    return S(across(port, at.x) + across(port, carry_));
+  }
+  /// Replaces equation k by "unknown k changes by `change`".
+  void hold(std::size_t k, std::size_t n, const S& change) {
+    for (std::size_t j = 0; j < n; ++j) lu_.entries()[k * n + j] = S(j == k ? 1 : 0);
+    carry_[k] = change;
+  }
+  [[nodiscard]] static S across(const Port& port, const Storage<S, System::extent>& x) {
+    S volts(0);
+    if (port.plus != Port::no_row) volts += x[port.plus];
+    if (port.minus != Port::no_row) volts -= x[port.minus];
+    return volts;
+  }
+
+  void begin_stage(const System& system, const Mode& mode, int i, const S& h) {
+    auto& here = positions_[std::size_t(i)];
+    here.time = S(stage(0).time + h * S(Scheme::c(i)));
+    here.x = stage(i - 1).x;
+    here.rate_bound = stage(0).rate_bound;
+    for (std::size_t k = 0; k < carry_.size(); ++k) {
+      S sum(0);
+      for (int j = 0; j < i; ++j) sum += S(Scheme::a(i, j)) * stage(j).currents[k];
+      carry_[k] = S(h * sum);
+    }
+    here.y = stage(i - 1).y;
+    finish_followers(system, mode, i, h);
+  }
+
+  /// Followers of stage i from its present unknowns: linear, hence solved at once.
+  void finish_followers(const System& system, const Mode& mode, int i, const S& h) {
+    if (rates_.size() == 0) return;
+    auto& here = positions_[std::size_t(i)];
+    system.follow(here.instant(), mode, rates_.data());
+    const S alpha = S(h * S(Scheme::a(i, i)));
+    for (std::size_t k = 0; k < rates_.size(); ++k) {
+      S carried = stage(0).y[k];
+      for (int j = 0; j < i; ++j) carried += h * S(Scheme::a(i, j)) * follower_slopes_[std::size_t(j)][k];
+      here.y[k] = S((carried + alpha * rates_[k].source) / (S(1) + alpha * rates_[k].decay));
+      follower_slopes_[std::size_t(i)][k] = S(rates_[k].source - rates_[k].decay * here.y[k]);
+    }
+  }
+  void follower_slope(const System& system, const Mode& mode, int i) {
+    if (rates_.size() == 0) return;
+    system.follow(stage(i).instant(), mode, rates_.data());
+    for (std::size_t k = 0; k < rates_.size(); ++k)
+      follower_slopes_[std::size_t(i)][k] = S(rates_[k].source - rates_[k].decay * stage(i).y[k]);
+  }
+  [[nodiscard]] P follower_error(const S& h, const Settings<S>& settings) const {
+    P worst(0);
+    for (std::size_t k = 0; k < rates_.size(); ++k) {
+      P sum(0);
+      for (int j = 0; j < count; ++j) sum += P(Scheme::estimate(j)) * value_of(follower_slopes_[std::size_t(j)][k]);
+      const P alpha = value_of(h) * P(Scheme::a(count - 1, count - 1));
+      const P wrong = value_of(h) * sum / (P(1) + alpha * value_of(rates_[k].decay));
+      worst = math::max(worst, math::abs(wrong) / (settings.absolute + settings.relative * math::abs(value_of(end().y[k]))));
+    }
+    return worst;
+  }
+
+  /// Newton's method on  charge increments + carry + alpha * currents = 0.  Factors are kept while alpha stays the same
+  /// and convergence is quick; derivatives of an automatic-differentiation scalar get one more full iteration.
+  [[nodiscard]] StageStatus solve_stage(const System& system, const Mode& mode, int i, const S& alpha,
+                                        const Settings<S>& settings) {
+    auto& here = positions_[std::size_t(i)];
+    const std::size_t n = here.x.size();
+    for (std::size_t k = 0; k < n; ++k) change_[k] = S(here.x[k] - stage(0).x[k]);
+    bool refactor = !factored_ || value_of(alpha) != alpha_ || !is_plain<S>;
+    const int extra = is_plain<S> ? 0 : 1;
+    int polished = 0, halvings = 0;
+    P before(-1);
+    for (auto& last : last_) last = S(0);
+    for (int iteration = 0; iteration < 60; ++iteration) {
+      Equations<S> equations(n, here.x.data(), stage(0).x.data(), alpha, charges_.data(), here.currents.data(),
+                             refactor ? lu_.entries() : nullptr, change_.data());
+      system.write(here.instant(), mode, equations);
+      if (refactor && !lu_.factor()) {
+        forget();
+        for (const S& current : here.currents)
+          if (!math::is_finite(current)) return StageStatus::no_convergence;  // iteration went astray
+        return StageStatus::singular;
+      }
+      factored_ = true;
+      alpha_ = value_of(alpha);
+      const P size = find_correction(system, here, alpha, settings);
+      if (!(size < std::numeric_limits<P>::max())) return StageStatus::no_convergence;
+      const bool at_round_off = iteration > 1 && size <= P(0.5) && size > P(0.5) * before;
+      const bool close = size <= newton_target || at_round_off;
+      if (!close && size > P(0.01) * before && takes_back_most(system)) {
+        // Across a kink Newton's method would go to and fro for ever, and with slopes from elsewhere it may leap anywhere.
+        if (refactor) take_back_half(here);
+        refactor = true;
+        if (++halvings % 12 != 0) continue;
+      }
+      const bool moved = correct(here);
+      if ((close || !moved) && polished++ >= extra) return StageStatus::solved;
+      refactor = !is_plain<S> || (before >= P(0) && size > P(0.1) * before);
+      before = size;
+    }
+    return StageStatus::no_convergence;
+  }
+
+  /// Newton's correction from the present factors; returns its weighted size, or the greatest number if it is not finite.
+  [[nodiscard]] P find_correction(const System& system, const Position<System>& here, const S& alpha,
+                                  const Settings<S>& settings) {
+    for (std::size_t k = 0; k < correction_.size(); ++k)
+      correction_[k] = S(-(charges_[k] + carry_[k] + alpha * here.currents[k]));
+    lu_.solve(correction_.data());
+    P size(0);
+    for (std::size_t k = 0; k < correction_.size(); ++k) {
+      const S x = S(here.x[k] + correction_[k]);
+      if (!math::is_finite(x)) return std::numeric_limits<P>::max();
+      size = math::max(size, weigh(system, k, correction_[k], x, settings));
+    }
+    return size;
+  }
+  /// Applies the correction; false if it is lost in round-off, and more iterations could not better it.
+  bool correct(Position<System>& here) {
+    bool moved = false;
+    for (std::size_t k = 0; k < correction_.size(); ++k) {
+      const P before = value_of(change_[k]);
+      change_[k] += correction_[k];
+      moved = moved || value_of(change_[k]) != before;
+      here.x[k] = S(stage(0).x[k] + change_[k]);
+      last_[k] = correction_[k];
+    }
+    return moved;
+  }
+  /// True if the correction takes back more than half of the one before.
+  [[nodiscard]] bool takes_back_most(const System& system) const {
+    P along(0), last(0);
+    for (std::size_t k = 0; k < last_.size(); ++k) {
+      const P unit = P(system.nominal(k)), before = value_of(last_[k]) / unit;
+      along += value_of(correction_[k]) / unit * before;
+      last += before * before;
+    }
+    return along < P(-0.5) * last;
+  }
+  void take_back_half(Position<System>& here) {
+    for (std::size_t k = 0; k < last_.size(); ++k) {
+      last_[k] = S(P(0.5) * last_[k]);
+      change_[k] -= last_[k];
+      here.x[k] = S(stage(0).x[k] + change_[k]);
+    }
+  }
+
+  static constexpr P steady = P(1e6);          // s, after which charging currents have died away
+  static constexpr P newton_target = P(1e-3);  // share of the error allowed that iteration may leave
+
+  Lu<S, System::extent> lu_;
+  Storage<S, System::extent> charges_, carry_, change_, correction_, last_;
+  Storage<char, System::extent> algebraic_;
+  Storage<FollowRate<S>, System::follower_extent> rates_;
+  std::array<Followers, std::size_t(count)> follower_slopes_{};
+  std::array<Position<System>, std::size_t(count)> positions_;
+  bool factored_ = false;
+  P alpha_ = P(0);
+};
+
+}  // namespace gastube

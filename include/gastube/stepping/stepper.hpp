@@ -1,0 +1,402 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+/// Steps a hybrid system from event to event: each event is located on the scheme's own solution, fired, and the jumps
+/// and further events it causes at the same instant are settled before time goes on.
+///
+/// Order at one instant: a breakpoint of a schedule comes first, then events by rising guard number; an event that breaks
+/// a current which would have to run backwards takes that impulse back (the charges are those from before it).
+
+#include <optional>
+#include <utility>
+
+#include "gastube/stepping/stages.hpp"
+#include "gastube/support/root.hpp"
+
+namespace gastube {
+
+/// Observer that ignores everything. An observer may offer step(stepper) after each accepted step, arrive(stepper) at the
+/// end of a step that ends in an event or breakpoint, before anything jumps, and change(time, Change) at each event.
+struct Silent {};
+
+namespace detail {
+template <class Observer, class Stepper>
+void tell_step(Observer& observer, const Stepper& stepper) {
+  if constexpr (requires { observer.step(stepper); }) observer.step(stepper);
+}
+template <class Observer, class Stepper>
+void tell_arrival(Observer& observer, const Stepper& stepper) {
+  if constexpr (requires { observer.arrive(stepper); }) observer.arrive(stepper);
+}
+template <class Observer, class S>
+void tell_change(Observer& observer, const S& time, const Change& change) {
+  if constexpr (requires { observer.change(time, change); }) observer.change(time, change);
+}
+}  // namespace detail
+
+/// How a run begins.
+enum class Beginning {
+  as_given,  ///< with the charges given, as if switched on at that moment
+  settled,   ///< as if sources had stood as they are for long before
+};
+
+/// Runs `System` with `Scheme`. Owns a copy of the system; never allocates while stepping.
+template <HybridSystem System, SteppingScheme Scheme = TrBdf2>
+class Stepper {
+ public:
+  using S = typename System::Scalar;
+  using P = Plain<S>;
+  using Mode = typename System::Mode;
+
+  /// All that changes while running; copy it to save, hand it to restore() to go on from there.
+  struct State {
+    Position<System> at;
+    Mode mode;
+    P step;         ///< s, length of the next step to try
+    P late = P(0);  ///< s, time passed that the round-off of at.time hides
+  };
+
+  /// @param start unknowns, followers and time at the start; the jump to a consistent state is settled here
+  /// @throws InvalidParameter for settings out of range
+  Stepper(System system, Position<System> start, Mode mode, Settings<S> settings = {},
+          Beginning beginning = Beginning::as_given)
+      : system_(std::move(system)), settings_(checked(settings)), stages_(system_),
+        state_{std::move(start), std::move(mode), settings.first_step}, before_(state_), trial_(state_.at) {
+    if (beginning == Beginning::settled)
+      start_status_ = outcome(stages_.steady_state(system_, state_.mode, state_.at, settings_, state_.at));
+    Silent silent;
+    if (succeeded(start_status_)) start_status_ = settle(silent, false);
+  }
+
+  [[nodiscard]] const System& system() const noexcept { return system_; }
+  [[nodiscard]] const Settings<S>& settings() const noexcept { return settings_; }
+  [[nodiscard]] const State& state() const noexcept { return state_; }
+  [[nodiscard]] S time() const { return state_.at.time; }
+  [[nodiscard]] Instant<S> instant() const { return state_.at.instant(); }
+  [[nodiscard]] const Mode& mode() const noexcept { return state_.mode; }
+  /// Steps accepted so far, and equations solved to locate events.
+  [[nodiscard]] long steps() const noexcept { return steps_; }
+  [[nodiscard]] long located() const noexcept { return located_; }
+
+  /// Goes back (or forward) to a saved state; a run from there equals the run that was saved, bit for bit.
+  void restore(const State& saved) {
+    state_ = saved;
+    stages_.forget();
+  }
+
+  /// Changes the system or the mode between steps: change(system, mode), then settles the jump it makes.
+  /// On failure everything is as before the call.
+  template <class Change, class Observer = Silent>
+  Status alter(Change&& change, Observer&& observer = {}) {
+    System changed = system_;
+    Mode mode = state_.mode;
+    change(changed, mode);  // may throw
+    before_ = state_;
+    std::swap(system_, changed);
+    state_.mode = std::move(mode);
+    const Status status = settle(observer, true);
+    if (!succeeded(status)) system_ = std::move(changed);
+    else start_status_ = status;
+    return status;
+  }
+
+  /// One accepted step towards `limit` (> time()), shorter if an event comes first.
+  /// @return done, event (then the state is right after it), or why it failed (then the state is unchanged)
+  template <class Observer = Silent>
+  Status step(const S& limit, Observer&& observer = {}) {
+    if (!succeeded(start_status_)) return start_status_;
+    const Status status = attempt_step(limit, observer);
+    if (succeeded(status)) {
+      ++steps_;
+      detail::tell_step(observer, *this);
+    }
+    return status;
+  }
+
+  /// Steps until `limit`; stops early only on failure.
+  template <class Observer = Silent>
+  Status run_until(const S& limit, Observer&& observer = {}) {
+    if (!succeeded(start_status_)) return start_status_;
+    while (is_before(limit)) {
+      const Status status = step(limit, observer);
+      if (!succeeded(status)) return status;
+    }
+    return Status::done;
+  }
+
+  /// Steps until right after the next event or until `limit`.
+  template <class Observer = Silent>
+  Status next_event(const S& limit, Observer&& observer = {}) {
+    if (!succeeded(start_status_)) return start_status_;
+    Status status = Status::done;
+    while (status == Status::done && is_before(limit)) status = step(limit, observer);
+    return status;
+  }
+
+  /// How the start was settled; a run from a failed start does not step.
+  [[nodiscard]] Status start_status() const noexcept { return start_status_; }
+
+ private:
+  static Settings<S> checked(const Settings<S>& settings) {
+    settings.check();
+    return settings;
+  }
+
+  struct Target {
+    S time;
+    bool is_breakpoint;
+    P late = P(0);
+  };
+  /// The clock after a step. It keeps what its round-off hides, or short steps at a late time would not count.
+  [[nodiscard]] Target after(const S& h) const {
+    const S gain = S(h + S(state_.late)), time = S(state_.at.time + gain);
+    return {time, false, value_of(S(gain - (time - state_.at.time)))};
+  }
+  void set_clock(const Target& now) {
+    state_.at.time = now.time;
+    state_.late = now.late;
+  }
+  [[nodiscard]] bool is_before(const S& limit) const {
+    return value_of(S(state_.at.time - limit)) + state_.late < P(0);
+  }
+  [[nodiscard]] Target target(const S& limit) const {
+    const S corner = system_.next_breakpoint(state_.at.time, state_.mode);
+    if (value_of(corner) <= value_of(limit)) return {corner, true};
+    return {limit, false};
+  }
+
+  template <class Observer>
+  Status attempt_step(const S& limit, Observer& observer) {
+    const Target goal = target(limit);
+    const S room = S(goal.time - state_.at.time - S(state_.late));
+    const bool fixed = settings_.fixed_step > P(0);
+    const P longest = fixed ? settings_.fixed_step : longest_step();
+    const P reach = longest * (P(1) + P(1e-9)) + P(2) * round_off<S> * math::abs(value_of(goal.time));
+    P wish = fixed ? longest : math::min(state_.step, longest);
+    for (;;) {
+      // A rest shorter than a tenth of the step is taken along rather than left as a sliver.
+      const bool whole = value_of(room) <= math::min(wish * P(1.1), reach);
+      const S h = whole ? room : S(wish);
+      const Verdict verdict = judge(h);
+      if (verdict.accepted) {
+        before_ = state_;
+        state_.step = whole ? math::max(verdict.next, wish) : verdict.next;
+        return accept(h, whole ? goal : after(h), observer);
+      }
+      wish = verdict.next;
+      if (wish < settings_.shortest_step) return verdict.singular ? Status::unsolvable : Status::no_convergence;
+    }
+  }
+
+  [[nodiscard]] P longest_step() const {
+    if constexpr (requires { system_.longest_step(state_.mode); })
+      return math::min(settings_.longest_step, P(value_of(system_.longest_step(state_.mode))));
+    else
+      return settings_.longest_step;
+  }
+
+  struct Verdict {
+    bool accepted = false, singular = false;
+    P next = P(0);
+  };
+  /// Tries a step and says whether its error is small enough, and what to try next.
+  [[nodiscard]] Verdict judge(const S& h) {
+    const P length = value_of(h);
+    const StageStatus solved = stages_.attempt(system_, state_.mode, state_.at, h, settings_);
+    if (solved != StageStatus::solved) return {false, solved == StageStatus::singular, length * P(0.125)};
+    if (settings_.fixed_step > P(0)) return {true, false, settings_.fixed_step};
+    const P error = stages_.error(system_, h, settings_);
+    if (!math::is_finite(error)) return {false, false, length * P(0.125)};
+    const P rate_bound = length > settings_.first_step ? stages_.rate_bound_error(system_, settings_) : P(0);
+    const bool accepted = error <= P(1) && rate_bound <= P(8);
+    using std::pow;
+    const P ideal = P(0.85) * pow(math::max(math::max(error, rate_bound), P(1e-6)), P(-1) / P(Scheme::estimate_order + 1));
+    return {accepted, false, length * math::clamp(ideal, P(0.2), P(4))};
+  }
+
+  template <class Observer>
+  Status accept(const S& h, const Target& goal, Observer& observer) {
+    if (const std::optional<Crossing> crossing = first_crossing(value_of(h))) return cross(*crossing, observer);
+    state_.at = stages_.end();
+    set_clock(goal);
+    if (goal.is_breakpoint) {
+      detail::tell_arrival(observer, *this);
+      system_.pass_breakpoint(state_.at.time, state_.mode);
+      return settle(observer, true);
+    }
+    measure_ports(true);
+    return Status::done;
+  }
+
+  struct Crossing {
+    std::size_t guard;
+    S after;     ///< s since the start of the step; 0: at once
+    bool falls;  ///< false: seen at an inner stage but not by a step that ends there; step up to it and look again
+  };
+
+  [[nodiscard]] S guard(std::size_t k, const Position<System>& at) const {
+    return system_.guard(k, at.instant(), state_.mode);
+  }
+
+  /// The earliest guard to fall within the last attempt, with its time. Looks at the stages inside the step as well as
+  /// at its end.
+  [[nodiscard]] std::optional<Crossing> first_crossing(P h) {
+    std::size_t k = system_.guards();
+    P end = h;
+    for (int i = 1; i < Scheme::stages && k == system_.guards(); ++i) {
+      k = fallen_guard(stages_.stage(i), P(0), k);
+      end = h * P(Scheme::c(i));
+    }
+    if (k == system_.guards()) return std::nullopt;
+    Crossing first = locate(k, end);
+    for (std::size_t round = 0; round < system_.guards() && first.falls && value_of(first.after) > P(0); ++round) {
+      static_cast<void>(guard_after(first.guard, first.after));
+      k = fallen_guard(stages_.end(), -noise, first.guard);
+      if (k == system_.guards()) break;
+      first = locate(k, value_of(first.after));
+    }
+    return first;
+  }
+
+  /// The first guard other than `except` that is at or below `level` there; guards() if none.
+  [[nodiscard]] std::size_t fallen_guard(const Position<System>& at, P level, std::size_t except) const {
+    for (std::size_t k = 0; k < system_.guards(); ++k)
+      if (k != except && value_of(guard(k, at)) <= level) return k;
+    return system_.guards();
+  }
+  [[nodiscard]] S guard_after(std::size_t k, const S& h) {
+    ++located_;
+    if (stages_.attempt(system_, state_.mode, state_.at, h, settings_) != StageStatus::solved) return S(1);
+    return guard(k, stages_.end());
+  }
+
+  /// Time of guard k's fall on the scheme's own solution: each trial is a step of its own from the same start.
+  [[nodiscard]] Crossing locate(std::size_t k, P end) {
+    const P at_start = value_of(guard(k, state_.at));
+    if (!(at_start > P(0))) return {k, S(0), true};
+    const auto value = [&](P h) { return value_of(guard_after(k, S(h))); };
+    const P at_end = value(end);
+    if (at_end > P(0)) return {k, S(end), false};
+    const P tolerance = math::max(P(2) * round_off<S> * math::abs(value_of(state_.at.time)), end * P(16) * round_off<S>);
+    const Bracket<P> root = shrink_bracket(value, Bracket<P>{P(0), end, at_start, at_end}, tolerance);
+    return {k, refine(k, root), true};
+  }
+  /// For an automatic-differentiation scalar: gives the event time its derivatives, by Newton steps on the guard. The
+  /// second makes good what differencing the slope left.
+  [[nodiscard]] S refine(std::size_t k, const Bracket<P>& root) {
+    if constexpr (is_plain<S>) {
+      return S(root.high);
+    } else {
+      const P wide = math::max(root.high - root.low, root.high * P(1e-4));
+      const P slope = (value_of(guard_after(k, S(root.high))) - value_of(guard_after(k, S(root.high - wide)))) / wide;
+      S after(root.high);
+      for (int step = 0; step < 2; ++step) {
+        const S there = guard_after(k, after);
+        after = S(after - (there - S(value_of(there))) / S(slope));
+      }
+      return after;
+    }
+  }
+
+  template <class Observer>
+  Status cross(const Crossing& crossing, Observer& observer) {
+    if (value_of(crossing.after) > P(0)) {
+      if (stages_.attempt(system_, state_.mode, state_.at, crossing.after, settings_) != StageStatus::solved) {
+        state_ = before_;
+        return Status::no_convergence;
+      }
+      const Target now = after(crossing.after);
+      state_.at = stages_.end();
+      set_clock(now);
+    }
+    if (!crossing.falls) return Status::done;
+    detail::tell_arrival(observer, *this);
+    fire(crossing.guard, observer);
+    return settle(observer, true);
+  }
+
+  template <class Observer>
+  void fire(std::size_t k, Observer& observer) {
+    const Change change = system_.fire(k, state_.at.instant(), state_.mode, state_.at.y.data());
+    detail::tell_change(observer, state_.at.time, change);
+    stages_.forget();
+  }
+
+  /// Settles all that happens at one instant; on failure the state is as it was before the step.
+  template <class Observer>
+  Status settle(Observer& observer, bool may_restore) {
+    const Status status = settle_cascade(observer);
+    if (succeeded(status))
+      state_.step = settings_.first_step;
+    else if (may_restore)
+      state_ = before_;
+    stages_.forget();
+    return status;
+  }
+
+  template <class Observer>
+  Status settle_cascade(Observer& observer) {
+    for (int count = 0; count < settings_.cascade_limit; ++count) {
+      if (const Status status = jump(); status != Status::done) return status;
+      // An impulse that would run backwards through a conducting part puts it out instead: charges stay as they were.
+      if (const auto k = fallen(stages_.stage(1), true)) {
+        fire(*k, observer);
+        continue;
+      }
+      state_.at.x = trial_.x;
+      if (const Status status = jump(); status != Status::done) return status;
+      state_.at.x = trial_.x;
+      stages_.settle_rates(system_, state_.mode, state_.at, smooth_ahead(), settings_);
+      stages_.evaluate_currents(system_, state_.mode, state_.at);
+      measure_ports(false);
+      const auto k = fallen(state_.at, false);
+      if (!k) return Status::event;
+      fire(*k, observer);
+    }
+    return Status::unsettled_cascade;
+  }
+
+  /// A time that the clock resolves and that ends before the next corner of a source.
+  [[nodiscard]] P smooth_ahead() const {
+    const P now = value_of(state_.at.time), corner = value_of(system_.next_breakpoint(state_.at.time, state_.mode));
+    return math::max(math::min(settings_.first_step, P(0.25) * (corner - now)), P(64) * round_off<S> * math::abs(now));
+  }
+  [[nodiscard]] Status jump() {
+    return outcome(stages_.jump(system_, state_.mode, state_.at, settings_, trial_));
+  }
+  [[nodiscard]] static Status outcome(StageStatus status) {
+    if (status == StageStatus::solved) return Status::done;
+    return status == StageStatus::singular ? Status::unsolvable : Status::no_convergence;
+  }
+
+  /// The first guard that has clearly fallen at a position; only those that open a current if `opening_only`.
+  [[nodiscard]] std::optional<std::size_t> fallen(const Position<System>& at, bool opening_only) const {
+    for (std::size_t k = 0; k < system_.guards(); ++k) {
+      if (opening_only && !system_.opens(k, state_.mode)) continue;
+      if (value_of(guard(k, at)) < -noise) return k;
+    }
+    return std::nullopt;
+  }
+
+  /// Tells parts that ask for it how stiffly the rest of the system holds their terminals.
+  void measure_ports(bool urgent_only) {
+    if constexpr (requires { system_.ports(); }) {
+      for (std::size_t k = 0; k < system_.ports(); ++k) {
+        const auto port = system_.port(k, state_.mode);
+        if (!port.wanted || (urgent_only && !port.urgent)) continue;
+        system_.accept_port(k, stages_.measure(system_, state_.mode, state_.at, port, settings_), state_.mode);
+      }
+    }
+  }
+
+  static constexpr P noise = P(1e4) * round_off<S>;  // a guard this far below zero has fallen, not rounded
+
+  System system_;
+  Settings<S> settings_;
+  Stages<System, Scheme> stages_;
+  State state_, before_;
+  Position<System> trial_;
+  Status start_status_ = Status::done;
+  long steps_ = 0, located_ = 0;
+};
+
+}  // namespace gastube
