@@ -1,0 +1,120 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+/// Contacts: one that the host sets between steps, and a push button with a schedule and bounce.
+
+#include "gastube/circuit/part.hpp"
+#include "gastube/support/checked.hpp"
+
+namespace gastube {
+
+namespace detail {
+/// Closed: the voltage across is resistance times current; open: no current. Own unknown: the current from a to b.
+template <Real S>
+void write_contact(PartEquations<S>& eq, Node a, Node b, bool closed, const S& resistance) {
+  eq.branch(a, b, 0);
+  if (closed) {
+    eq.own_voltage(0, a, b);
+    eq.own_flow(0, S(-resistance * eq.own(0)));
+    eq.own_flow_by_own(0, 0, S(-resistance));
+  } else {
+    eq.own_flow(0, eq.own(0));
+    eq.own_flow_by_own(0, 0, S(1));
+  }
+}
+}  // namespace detail
+
+/// A switch that stays as it is until the host changes its memory.
+template <Real S>
+struct Contact {
+  using Scalar = S;
+  static constexpr std::size_t own_unknowns = 1;
+  struct Memory {
+    bool closed = false;
+  };
+  Node a, b;
+  bool initially_closed;
+  S resistance;  ///< ohm when closed, at least 0
+  const char* label = "contact";
+
+  /// @throws InvalidParameter
+  Contact(Node from, Node to, bool closed, const S& ohms)
+      : a(from), b(to), initially_closed(closed), resistance(ohms) {
+    Check{label}.at_least("resistance", resistance, 0.0, "ohm");
+  }
+  [[nodiscard]] std::array<Node, 2> terminals() const { return {a, b}; }
+  [[nodiscard]] Plain<S> nominal(std::size_t) const { return Plain<S>(1e-3); }
+  [[nodiscard]] Memory memory(const S&) const { return {initially_closed}; }
+  void write(PartEquations<S>& eq, const Memory& m) const { detail::write_contact(eq, a, b, m.closed, resistance); }
+  /// A, from a to b.
+  [[nodiscard]] S current(const PartView<S>& at, const Memory&) const { return at.own(0); }
+};
+
+/// One press of a button.
+template <Real S>
+struct Press {
+  S at;      ///< s, first touch, at least 0 and after the press before
+  S length;  ///< s until the first opening at release, above 0
+};
+
+/// How a contact bounces: after each change it opens and closes `bounces` times within `time`, at equal intervals.
+template <Real S>
+struct Bounce {
+  int bounces = 0;  ///< 0 to 1000
+  S time = S(0);    ///< s, above 0 if there are bounces
+};
+
+/// A button that closes its contact at each of N presses.
+template <Real S, std::size_t N>
+struct PushButton {
+  using Scalar = S;
+  static constexpr std::size_t own_unknowns = 1;
+  /// Edges passed so far; the contact is closed after an odd number.
+  struct Memory {
+    long edges = 0;
+  };
+  Node a, b;
+  std::array<Press<S>, N> presses;
+  Bounce<S> bounce;
+  S resistance;  ///< ohm when closed, at least 0
+  const char* label = "push button";
+
+  /// @throws InvalidParameter
+  PushButton(Node from, Node to, const std::array<Press<S>, N>& schedule, const Bounce<S>& bouncing = {},
+             const S& ohms = S(0))
+      : a(from), b(to), presses(schedule), bounce(bouncing), resistance(ohms) {
+    Check check{label};
+    check.at_least("resistance", resistance, 0.0, "ohm").between("bounces", double(bounce.bounces), 0, 1000, "");
+    if (bounce.bounces > 0) check.above("bounce time", bounce.time, 0.0, "s");
+    S free(0);
+    for (const auto& press : presses) {
+      check.at_least("press at", press.at, double(value_of(free)), "s");
+      check.above("press length", press.length, double(value_of(bounce.time)), "s");
+      free = S(press.at + press.length + bounce.time);
+    }
+  }
+  [[nodiscard]] std::array<Node, 2> terminals() const { return {a, b}; }
+  [[nodiscard]] Plain<S> nominal(std::size_t) const { return Plain<S>(1e-3); }
+  [[nodiscard]] static bool closed(const Memory& m) { return m.edges % 2 != 0; }
+  [[nodiscard]] Memory memory(const S& time) const {
+    Memory m;
+    pass_breakpoint(time, m);
+    return m;
+  }
+  [[nodiscard]] S next_breakpoint(const S&, const Memory& m) const {
+    const long per_change = 2L * bounce.bounces + 1, press = m.edges / (2 * per_change);
+    if (press >= long(N)) return unlimited<S>();
+    const long rest = m.edges % (2 * per_change);
+    const Press<S>& p = presses[std::size_t(press)];
+    const S change = rest < per_change ? p.at : S(p.at + p.length);
+    if (bounce.bounces == 0) return change;
+    return S(change + bounce.time * S(Plain<S>(rest % per_change)) / S(Plain<S>(per_change - 1)));
+  }
+  void pass_breakpoint(const S& time, Memory& m) const {
+    while (value_of(next_breakpoint(time, m)) <= value_of(time)) ++m.edges;
+  }
+  void write(PartEquations<S>& eq, const Memory& m) const { detail::write_contact(eq, a, b, closed(m), resistance); }
+  /// A, from a to b.
+  [[nodiscard]] S current(const PartView<S>& at, const Memory&) const { return at.own(0); }
+};
+
+}  // namespace gastube

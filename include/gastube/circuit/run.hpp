@@ -1,0 +1,93 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+/// Starting a circuit and reading it while it runs.
+
+#include "gastube/circuit/circuit.hpp"
+#include "gastube/circuit/wired_tube.hpp"
+#include "gastube/stepping/stepper.hpp"
+
+namespace gastube {
+
+/// A run of the circuit from time 0: from its initial values, or settled (as if switched on long before).
+///   auto run = start(circuit);  run.run_until(0.1, observer);  voltage(run, plate);
+/// @throws InvalidParameter, InvalidRequest
+template <SteppingScheme Scheme = TrBdf2, std::size_t Nodes, class... Entries>
+[[nodiscard]] auto start(const Circuit<Nodes, Entries...>& circuit,
+                         const Settings<typename Circuit<Nodes, Entries...>::Scalar>& settings = {},
+                         Beginning beginning = Beginning::as_given) {
+  using Wired = Circuit<Nodes, Entries...>;
+  Position<Wired> position(circuit);
+  circuit.start_unknowns(position.x.data());
+  return Stepper<Wired, Scheme>(circuit, position, circuit.start_mode(), settings, beginning);
+}
+template <SteppingScheme Scheme = TrBdf2, std::size_t Nodes, class... Entries>
+[[nodiscard]] auto start(const Circuit<Nodes, Entries...>& circuit, Beginning beginning) {
+  return start<Scheme>(circuit, Settings<typename Circuit<Nodes, Entries...>::Scalar>{}, beginning);
+}
+
+/// V of a node against ground, now.
+template <class Run>
+[[nodiscard]] auto voltage(const Run& run, Node node) {
+  return run.system().voltage(node, run.instant());
+}
+
+/// A through part number `part` (see Circuit::find), now; 0 for a part that does not tell.
+template <class Run>
+[[nodiscard]] auto current(const Run& run, std::size_t part) {
+  typename Run::S amperes(0);
+  std::size_t index = 0;
+  run.system().look(run.instant(), run.mode(), [&](const auto& one, const auto& view, const auto& memory) {
+    if constexpr (requires { one.current(view, memory); })
+      if (index == part) amperes = one.current(view, memory);
+    ++index;
+  });
+  return amperes;
+}
+template <class Run>
+[[nodiscard]] auto current(const Run& run, const char* label) {
+  return current(run, run.system().find(label));
+}
+
+/// State of tube number `part`, now; cold for a part that is no tube.
+template <class Run>
+[[nodiscard]] TubeState tube_state(const Run& run, std::size_t part) {
+  TubeState state = TubeState::cold;
+  std::size_t index = 0;
+  run.system().look(run.instant(), run.mode(), [&](const auto&, const auto&, const auto& memory) {
+    if constexpr (requires { TubeState(memory.state); })
+      if (index == part) state = memory.state;
+    ++index;
+  });
+  return state;
+}
+template <class Run>
+[[nodiscard]] TubeState tube_state(const Run& run, const char* label) {
+  return tube_state(run, run.system().find(label));
+}
+
+/// The part's own unknown k (a filament's temperature, a winding's current), now.
+template <class Run>
+[[nodiscard]] auto own_unknown(const Run& run, std::size_t part, std::size_t k = 0) {
+  typename Run::S value(0);
+  std::size_t index = 0;
+  run.system().look(run.instant(), run.mode(), [&](const auto& one, const auto& view, const auto&) {
+    if constexpr (detail::own_unknowns_of<std::decay_t<decltype(one)>> > 0)
+      if (index == part) value = view.own(k);
+    ++index;
+  });
+  return value;
+}
+/// The part's follower k (a meter's integral, a tube's residual ionisation), now.
+template <class Run>
+[[nodiscard]] auto follower(const Run& run, std::size_t part, std::size_t k = 0) {
+  typename Run::S value(0);
+  std::size_t index = 0;
+  run.system().look(run.instant(), run.mode(), [&](const auto& one, const auto& view, const auto&) {
+    if constexpr (detail::followers_of<std::decay_t<decltype(one)>> > 0)
+      if (index == part) value = view.follower(k);
+    ++index;
+  });
+  return value;
+}
+
+}  // namespace gastube

@@ -1,0 +1,128 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+/// A gas tube in a circuit.
+
+#include "gastube/circuit/part.hpp"
+#include "gastube/tube/thyratron.hpp"
+
+namespace gastube {
+
+/// The nodes a tube is wired to. A shield grid left out is tied to the cathode.
+struct TubeTerminals {
+  static constexpr Node as_cathode = -1;
+  Node plate, grid;
+  Node shield = as_cathode;
+  Node cathode;
+};
+
+/// How a tube enters the run.
+enum class CathodeStart {
+  warm,  ///< heated for long before the run
+  cold,  ///< heater switched on as the run begins
+};
+
+/// Own unknown: the plate current through the discharge, or before it. Followers: residual ionisation, formation.
+template <class Tube>
+struct WiredTube {
+  using Scalar = typename Tube::Scalar;
+  using S = Scalar;
+  using Memory = TubeMemory<S>;
+  static constexpr std::size_t own_unknowns = 1, followers = 2, guards = most_exits;
+
+  Tube tube;
+  TubeTerminals at;
+  CathodeStart start_as;
+  const char* label;
+
+  WiredTube(const Tube& type, const TubeTerminals& terminals, CathodeStart how = CathodeStart::warm)
+      : tube(type), at(terminals), start_as(how), label(type.type()) {
+    if (at.shield == TubeTerminals::as_cathode) at.shield = at.cathode;
+  }
+  [[nodiscard]] std::array<Node, 4> terminals() const { return {at.plate, at.grid, at.shield, at.cathode}; }
+  [[nodiscard]] Plain<S> nominal(std::size_t) const { return Plain<S>(1e-3); }
+  [[nodiscard]] Memory memory(const S& time) const {
+    return start_as == CathodeStart::warm ? tube.warm(time) : tube.switched_on(time);
+  }
+  void write(PartEquations<S>& eq, const Memory& memory) const {
+    eq.branch(at.plate, at.cathode, 0);
+    const View view = look(eq);
+    if (Tube::lit(memory.state))
+      write_arc(eq, memory);
+    else
+      write_dark(eq, view, memory);
+    write_grid(eq, view, memory);
+    write_capacitances(eq);
+  }
+
+  void follow(const PartView<S>& eq, const Memory& memory, FollowRate<S>* rates) const {
+    const View view = look(eq);
+    rates[0] = {tube.residual_source(view, memory), tube.residual_decay()};
+    rates[1] = {tube.formation_rate(view, memory), S(0)};
+  }
+  [[nodiscard]] S guard(std::size_t k, const PartView<S>& eq, const Memory& memory) const {
+    return tube.guard(k, look(eq), memory);
+  }
+  [[nodiscard]] bool opens(std::size_t k, const Memory& memory) const { return tube.opens(k, memory); }
+  Change fire(std::size_t k, const PartView<S>&, Memory& memory, S* followers_now) const {
+    const Transition& row = tube.leave(k, memory, followers_now[0], followers_now[1]);
+    return {label, name(row.from), name(row.to), name(row.cause)};
+  }
+  [[nodiscard]] PartPort port(const Memory& memory) const {
+    const bool asks = memory.state == TubeState::striking;
+    return {at.plate, at.cathode, 0, asks, asks};
+  }
+  void accept_port(const PortReading<S>& reading, Memory& memory) const {
+    memory.feed = {reading.resistance, reading.steady_voltage, reading.steady_resistance};
+  }
+
+  /// A of plate current.
+  [[nodiscard]] S current(const PartView<S>& eq, const Memory&) const { return eq.own(0); }
+
+  using View = TubeView<S>;
+  /// What the tube sees at this instant.
+  [[nodiscard]] View look(const PartView<S>& eq) const {
+    return {eq.time(), {eq.across(at.plate, at.cathode), eq.across(at.grid, at.cathode), eq.across(at.shield, at.cathode)},
+            eq.own(0), eq.follower(0), eq.follower(1)};
+  }
+
+ private:
+  void write_arc(PartEquations<S>& eq, const Memory& memory) const {
+    const auto arc = tube.arc(eq.own(0), memory.state);
+    eq.own_voltage(0, at.plate, at.cathode);
+    eq.own_flow(0, S(-arc.voltage));
+    eq.own_flow_by_own(0, 0, S(-arc.slope));
+  }
+  void write_dark(PartEquations<S>& eq, const View& view, const Memory& memory) const {
+    const SlopedCurrent<S> dark = tube.dark_current(view.at, view.time, memory);
+    eq.own_flow(0, S(eq.own(0) - dark.current));
+    eq.own_flow_by_own(0, 0, S(1));
+    eq.own_flow_by_node(0, at.plate, S(-dark.by_plate));
+    eq.own_flow_by_node(0, at.grid, S(-dark.by_grid));
+    eq.own_flow_by_node(0, at.shield, S(-dark.by_shield));
+    eq.own_flow_by_node(0, at.cathode, S(dark.by_plate + dark.by_grid + dark.by_shield));
+  }
+  void write_grid(PartEquations<S>& eq, const View& view, const Memory& memory) const {
+    const GridPaths<S> paths = tube.grid_paths(view, memory);
+    eq.conduct(at.grid, at.cathode, paths.to_cathode, paths.to_cathode_by_grid);
+    eq.current(at.plate, at.grid, paths.from_plate);
+    eq.current_slope(at.plate, at.grid, at.plate, paths.from_plate_by_plate);
+    eq.current_slope(at.plate, at.grid, at.grid, paths.from_plate_by_grid);
+    eq.current_slope(at.plate, at.grid, at.cathode, S(-paths.from_plate_by_plate - paths.from_plate_by_grid));
+    eq.current_slope_own(at.plate, at.grid, 0, paths.from_plate_by_plate_current);
+  }
+  void write_capacitances(PartEquations<S>& eq) const {
+    const auto& c = tube.laws().capacitances;
+    if (value_of(c.grid_plate) > Plain<S>(0)) eq.capacitance(at.grid, at.plate, c.grid_plate);
+    if (value_of(c.grid_cathode) > Plain<S>(0)) eq.capacitance(at.grid, at.cathode, c.grid_cathode);
+    if (value_of(c.plate_cathode) > Plain<S>(0)) eq.capacitance(at.plate, at.cathode, c.plate_cathode);
+  }
+};
+
+/// Wires a tube into a circuit: wired(tube, {.plate = plate, .grid = grid, .cathode = cathode}).
+template <class Tube>
+[[nodiscard]] WiredTube<Tube> wired(const Tube& tube, const TubeTerminals& terminals,
+                                    CathodeStart start = CathodeStart::warm) {
+  return {tube, terminals, start};
+}
+
+}  // namespace gastube

@@ -1,0 +1,107 @@
+// SPDX-License-Identifier: MIT
+// The same oscillator with 1 kohm between capacitor and tube: 300 V, 220 kohm, 0.1 uF, fires at 120 V, drop 12 V,
+// sustaining current 5 mA. It oscillates only while the supply alone cannot feed the arc: R > (E - Vd) / Ih - Rd.
+// Condition: handbooks of the trade, from memory (H. J. Reich 1944; O. S. Puckle, Time Bases); closed forms and numbers
+// worked for this library.
+#include <gastube/circuit/capacitor.hpp>
+#include <gastube/circuit/resistor.hpp>
+#include <gastube/circuit/run.hpp>
+#include <gastube/circuit/sources.hpp>
+#include <gastube/tube/ideal.hpp>
+
+#include "support_for_tests/closeness.hpp"
+#include "support_for_tests/event_log.hpp"
+#include "support_for_tests/tight.hpp"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <string>
+
+using namespace gastube;
+using closeness::relative_gap;
+
+namespace {
+
+enum { ground, supply, top, plate, grid, node_count };
+
+const IdealTube<double> data{.control_ratio = 20, .arc_drop = 12, .sustaining_current = 5e-3};
+const SheathAfterglow<double> afterglow{.time_constant = 30e-6, .time = 100e-6, .reference_current = 0.1, .reference_bias = 10};
+const FixedDeionisation<double> fixed_time{100e-6};
+
+template <class Recovery>
+[[nodiscard]] auto oscillator(double ohms, const Recovery& recovery, const Settings<double>& settings) {
+  return start(wire<node_count>(DcSource{supply, ground, 300.0}, Resistor{supply, top, ohms},
+                                Capacitor{top, ground, 0.1e-6}, Resistor{top, plate, 1e3}, DcSource{grid, ground, -6.0},
+                                wired(data.build(recovery), {.plate = plate, .grid = grid, .cathode = ground})),
+               settings);
+}
+
+/// What a tenth of a second shows.
+struct Behaviour {
+  std::size_t firings, changes;
+  TubeState end;
+};
+template <class Recovery>
+[[nodiscard]] Behaviour behaviour(double ohms, const Recovery& recovery) {
+  auto run = oscillator(ohms, recovery, Settings<double>{.relative = 1e-7, .absolute = 1e-7});
+  EventLog<double> log;
+  REQUIRE(run.run_until(0.1, log) == Status::done);
+  return {log.count("ideal tube", "conducting"), log.events.size(), tube_state(run, "ideal tube")};
+}
+
+/// Oscillates: dozens of firings, each with `changes` changes of state (one cycle may be under way at the end).
+void check_oscillates(const Behaviour& seen, std::size_t changes) {
+  CAPTURE(seen.firings);
+  CAPTURE(seen.changes);
+  CHECK(seen.firings > 20);
+  CHECK(seen.changes <= changes * seen.firings + changes);
+  CHECK(seen.changes + changes >= changes * seen.firings);
+}
+/// Latches: fires once and stays lit.
+void check_latches(const Behaviour& seen) {
+  CHECK(seen.firings == 1);
+  CHECK(seen.changes == 2);
+  CHECK(seen.end == TubeState::conducting);
+}
+
+}  // namespace
+
+TEST_CASE("period, discharge time and peak current") {
+  auto run = oscillator(220e3, InstantRecovery<double>{}, tight<double>());
+  EventLog<double> log;
+  double peak = 0;
+  while (log.count("ideal tube", "conducting") < 3) {
+    REQUIRE(succeeded(run.next_event(1.0, log)));
+    peak = std::max(peak, current(run, "ideal tube"));
+  }
+  REQUIRE(run.run_until(run.time() + 1e-3, log) == Status::done);
+  const auto lit = log.times("ideal tube", "conducting"), out = log.times("ideal tube", "recovering");
+  REQUIRE(lit.size() == 3);
+  REQUIRE(out.size() == 3);
+  CHECK(relative_gap(lit[2] - lit[1], 0.010289511) < 1e-6);
+  CHECK(relative_gap(out[1] - lit[1], 0.000334730008) < 1e-6);
+  CHECK(relative_gap(peak, 0.108) < 1e-7);  // (120 V - 12 V) / 1 kohm
+}
+
+TEST_CASE("with instant recovery 57.0 kohm oscillates and 56.0 kohm latches, four changes a cycle and no chatter") {
+  check_oscillates(behaviour(57e3, InstantRecovery<double>{}), 4);
+  check_latches(behaviour(56e3, InstantRecovery<double>{}));
+}
+
+TEST_CASE("with a fixed deionisation time of 100 us the limit is the same") {
+  check_oscillates(behaviour(57e3, fixed_time), 6);
+  check_latches(behaviour(56e3, fixed_time));
+}
+
+TEST_CASE("with an afterglow of 100 us the limit is the same, and the tube does not flicker as it goes out") {
+  check_oscillates(behaviour(57e3, afterglow), 6);
+  check_latches(behaviour(56e3, afterglow));
+}
+
+TEST_CASE("the limit lies at 56.6 kohm to one part in a thousand, whatever the recovery") {
+  check_oscillates(behaviour(56.65e3, InstantRecovery<double>{}), 4);
+  check_latches(behaviour(56.55e3, InstantRecovery<double>{}));
+  check_oscillates(behaviour(56.65e3, afterglow), 6);
+  check_latches(behaviour(56.55e3, afterglow));
+}
