@@ -285,6 +285,7 @@ struct FallingLaws {
   PlateLeakage<double> electrons;
   ReadyCathode<double> cathode;
   ArcBack<double> inverse{1e6, 15.0};
+  PlateFall<double> fall = {};
   TubeCapacitances<double> capacitances;
   Ratings<double> ratings;
 };

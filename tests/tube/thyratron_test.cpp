@@ -224,7 +224,9 @@ TEST_CASE_TEMPLATE("as long as the grid has not half its control back the circui
   const auto shortage = [&](S residual) {
     return tube.feeding_shortage({S(0), {S(48), S(-10), S(0)}, S(0), residual, S(1)}, memory);
   };
-  CHECK(absolute_gap(shortage(S(level * S(0.49L))), -37.99L) < 256 * double(round_off<S>));
+  // With half its control back: at once will do, with the volt more that it asks for where it could not be fed
+  // steadily.
+  CHECK(absolute_gap(shortage(S(level * S(0.49L))), -36.99L) < 256 * double(round_off<S>));
   CHECK(absolute_gap(shortage(S(level * S(0.51L))), 22.01L) < 256 * double(round_off<S>));  // 10.01 - 48 + 60, by hand
   memory.feed.steady_resistance = S(6000);
   CHECK(shortage(S(level * S(0.51L))) < S(0));

@@ -15,6 +15,7 @@ struct RareGasLaws {
   ShieldShift<S> shield;
   FormativeLag<S> delay;
   LinearDrop<S> arc;
+  PlateFall<S> fall;
   SustainingCurrent<S> sustaining;
   SheathAfterglow<S> recovery;
   ProbeGrid<S> grid;
@@ -71,13 +72,15 @@ template <Real S = double>
        .shield = {S(d.shield_ratio.value / d.control_ratio.value)},
        .delay = {S(d.ionisation_time_least.value), S(d.ionisation_time_product.value)},
        .arc = {S(d.arc_drop.value), S(d.arc_resistance.value)},
+       .fall = {S(d.plate_fall.value)},
        .sustaining = {S(d.sustaining_current.value)},
-       .recovery = {S(d.deionisation_constant.value), S(d.deionisation_time.value), S(d.deionisation_reference_current.value),
-                    S(deionisation_bias)},
-       .grid = {S(d.grid_perveance.value), S(d.grid_leakage.value), S(d.critical_grid_current.value), ionisation, S(d.ion_share.value),
-                S(d.ion_share.value * d.deionisation_reference_current.value), S(d.plasma_potential.value), S(d.plasma_resistance.value)},
-       // The control line starts where the effective voltage at the cathode is zero, and a volt on the shield grid is worth
-       // as many volts on the grid here as in ignition.
+       .recovery = {S(d.deionisation_constant.value), S(d.deionisation_time.value),
+                    S(d.deionisation_reference_current.value), S(deionisation_bias)},
+       .grid = {S(d.grid_perveance.value), S(d.grid_leakage.value), S(d.critical_grid_current.value), ionisation,
+                S(d.ion_share.value), S(d.ion_share.value * d.deionisation_reference_current.value),
+                S(d.plasma_potential.value), S(d.plasma_resistance.value)},
+       // The control line starts where the effective voltage at the cathode is zero, and a volt on the shield grid is
+       // worth as many volts on the grid here as in ignition.
        .electrons = {S(d.electron_perveance.value), S(d.control_ratio.value),
                      S(d.control_ratio.value / d.shield_ratio.value), S(-d.line_intercept.value)},
        .cathode = {S(d.heating_time.value), S(d.heating_time_constant.value)},

@@ -2,10 +2,10 @@
 #pragma once
 /// What is published of a hot-cathode gas tube, each value with its source and confidence.
 
-#include <array>
-
 #include "gastube/gas/species.hpp"
 #include "gastube/support/provenance.hpp"
+
+#include <array>
 
 namespace gastube::catalogue {
 
@@ -16,51 +16,52 @@ inline constexpr Datum not_published{unlimited<double>(), Confidence::unverified
 
 /// Data of one type. SI units; voltages of grids and heater against the cathode, negative ones as positive numbers.
 struct TubeData {
-  const char* type;                           ///< registered designation
-  std::array<const char*, 3> also_known_as;   ///< registered equivalents, null where there are fewer
+  const char* type;                          ///< registered designation
+  std::array<const char*, 3> also_known_as;  ///< registered equivalents, null where there are fewer
   const Gas* fill;
 
-  Datum heater_voltage;                       ///< V
-  Datum heater_current;                       ///< A
-  Datum heating_time;                         ///< s
-  Datum heating_time_constant;                ///< s, of emission
+  Datum heater_voltage;         ///< V
+  Datum heater_current;         ///< A
+  Datum heating_time;           ///< s
+  Datum heating_time_constant;  ///< s, of emission
 
-  Datum peak_forward, peak_inverse;           ///< V
-  Datum peak_current, average_current;        ///< A
-  Datum averaging_time;                       ///< s
-  Datum fault_current, fault_time;            ///< A, s
+  Datum peak_forward, peak_inverse;                      ///< V
+  Datum peak_current, average_current;                   ///< A
+  Datum averaging_time;                                  ///< s
+  Datum fault_current, fault_time;                       ///< A, s
   Datum grid_negative_before, grid_negative_during;      ///< V
   Datum shield_negative_before, shield_negative_during;  ///< V
-  Datum grid_current;                         ///< A, average positive
-  Datum grid_resistance;                      ///< ohm, greatest in the grid lead
-  Datum heater_positive, heater_negative;     ///< V
-  Datum ambient_low, ambient_high;            ///< degrees Celsius
+  Datum grid_current;                                    ///< A, average positive
+  Datum grid_resistance;                                 ///< ohm, greatest in the grid lead
+  Datum heater_positive, heater_negative;                ///< V
+  Datum ambient_low, ambient_high;                       ///< degrees Celsius
 
   Datum arc_drop, arc_drop_least, arc_drop_greatest;  ///< V
-  Datum arc_resistance;                       ///< ohm
+  Datum arc_resistance;                               ///< ohm
+  Datum plate_fall;  ///< s, time constant of the plate's fall to the arc drop; 0: at once
   Datum sustaining_current, sustaining_least, sustaining_greatest;  ///< A
 
-  Datum control_ratio, shield_ratio;          ///< V of plate per V of grid, and per V of shield grid
-  Datum line_intercept;                       ///< V, of the control line at zero plate voltage
-  Datum knee_rise;                            ///< V, of the low-voltage knee at 50 V on the plate
-  Datum band_at_zero, band_per_volt;          ///< V, V/V, half-width of the ignition band
-  Datum band_of_knee;                         ///< share of the knee's lift that is uncertain
-  Datum critical_grid_current;                ///< A
+  Datum control_ratio, shield_ratio;  ///< V of plate per V of grid, and per V of shield grid
+  Datum line_intercept;               ///< V, of the control line at zero plate voltage
+  Datum knee_rise;                    ///< V, of the low-voltage knee at 50 V on the plate
+  Datum band_at_zero, band_per_volt;  ///< V, V/V, half-width of the ignition band
+  Datum band_of_knee;                 ///< share of the knee's lift that is uncertain
+  Datum critical_grid_current;        ///< A
 
-  Datum ionisation_time_least;                ///< s
-  Datum ionisation_time_product;              ///< V s
-  Datum deionisation_time;                    ///< s, at 10 V of negative grid and the reference current
-  Datum deionisation_constant;                ///< s, time constant of the residual ionisation
-  Datum deionisation_reference_current;       ///< A
+  Datum ionisation_time_least;           ///< s
+  Datum ionisation_time_product;         ///< V s
+  Datum deionisation_time;               ///< s, at 10 V of negative grid and the reference current
+  Datum deionisation_constant;           ///< s, time constant of the residual ionisation
+  Datum deionisation_reference_current;  ///< A
 
-  Datum electron_perveance;                   ///< A/V^1.5, plate current before ignition
-  Datum grid_perveance;                       ///< A/V^1.5, positive grid before ignition
-  Datum grid_leakage;                         ///< S
-  Datum ion_share;                            ///< A of grid ion current per A of plate current
-  Datum plasma_potential;                     ///< V
-  Datum plasma_resistance;                    ///< ohm, of a grid driven above the plasma
-  Datum reverse_breakdown;                    ///< V, where the tube arcs back
-  Datum reverse_drop;                         ///< V
+  Datum electron_perveance;  ///< A/V^1.5, plate current before ignition
+  Datum grid_perveance;      ///< A/V^1.5, positive grid before ignition
+  Datum grid_leakage;        ///< S
+  Datum ion_share;           ///< A of grid ion current per A of plate current
+  Datum plasma_potential;    ///< V
+  Datum plasma_resistance;   ///< ohm, of a grid driven above the plasma
+  Datum reverse_breakdown;   ///< V, where the tube arcs back
+  Datum reverse_drop;        ///< V
 
   Datum grid_plate_capacitance, input_capacitance, output_capacitance;  ///< F
 };
@@ -93,6 +94,7 @@ constexpr void for_each_field(const TubeData& d, Function&& f) {
   f("least arc drop", "V", d.arc_drop_least);
   f("greatest arc drop", "V", d.arc_drop_greatest);
   f("arc resistance", "ohm", d.arc_resistance);
+  f("plate fall time constant", "s", d.plate_fall);
   f("sustaining current", "A", d.sustaining_current);
   f("least sustaining current", "A", d.sustaining_least);
   f("greatest sustaining current", "A", d.sustaining_greatest);

@@ -53,6 +53,7 @@ inline constexpr TubeData data_5727{
     .arc_drop_least = detail::guess(7.0),
     .arc_drop_greatest = detail::guess(10.0),
     .arc_resistance = detail::guess(2.0),
+    .plate_fall = {50e-9, Confidence::unverified, "assumed here; order of magnitude of small xenon tetrodes"},
     .sustaining_current = detail::guess(3e-3),
     .sustaining_least = detail::guess(1e-3),
     .sustaining_greatest = detail::guess(10e-3),
@@ -65,7 +66,8 @@ inline constexpr TubeData data_5727{
     .band_of_knee = detail::guess(0.5),
     .critical_grid_current = detail::handbook(0.5e-6),
     .ionisation_time_least = {0.3e-6, Confidence::unverified, "least time seen in mercury tubes, taken over for xenon"},
-    .ionisation_time_product = {10.3e-6, Confidence::derived, "from the handbook point 0.5 us at 100 V plate, +50 V grid"},
+    .ionisation_time_product = {10.3e-6, Confidence::derived,
+                                "from the handbook point 0.5 us at 100 V plate, +50 V grid"},
     .deionisation_time = detail::handbook(75e-6),
     .deionisation_constant = {11.6e-6, Confidence::derived, "from the handbook pair 75 us at -10 V, 35 us at -100 V"},
     .deionisation_reference_current = detail::handbook(0.1),
@@ -111,7 +113,8 @@ inline constexpr TubeData data_2050_a = [] {
   d.shield_ratio = detail::plausible(800.0);
   d.line_intercept = detail::fitted(-1.3);
   d.deionisation_time = detail::plausible(100e-6);
-  d.deionisation_constant = {10.4e-6, Confidence::derived, "from the pair 100 us at -10 V, 50 us at -250 V, from memory"};
+  d.deionisation_constant = {10.4e-6, Confidence::derived,
+                             "from the pair 100 us at -10 V, 50 us at -250 V, from memory"};
   d.grid_plate_capacitance = detail::seen(0.15e-12, detail::sheet_2050a);
   d.input_capacitance = detail::seen(2.2e-12, detail::sheet_2050a);
   d.output_capacitance = detail::plausible(3.6e-12);

@@ -24,9 +24,7 @@ struct LinearDrop {
   S drop;        ///< V at zero current, above 0
   S resistance;  ///< ohm
 
-  void check() const {
-    Check{"linear drop"}.above("drop", drop, 0.0, "V").finite("resistance", resistance, "ohm");
-  }
+  void check() const { Check{"linear drop"}.above("drop", drop, 0.0, "V").finite("resistance", resistance, "ohm"); }
   [[nodiscard]] S voltage(const S& current) const { return S(drop + resistance * current); }
   [[nodiscard]] S slope(const S&) const { return resistance; }
 };
@@ -62,7 +60,7 @@ concept ArcLaw = Real<S> && requires(const Law law, const S current) {
   { law.slope(current) } -> std::same_as<S>;
   law.check();
 };
-static_assert(ArcLaw<ConstantDrop<double>, double> && ArcLaw<LinearDrop<double>, double> &&
-              ArcLaw<FallingDrop<double>, double>);
+static_assert(
+    ArcLaw<ConstantDrop<double>, double> && ArcLaw<LinearDrop<double>, double> && ArcLaw<FallingDrop<double>, double>);
 
 }  // namespace gastube

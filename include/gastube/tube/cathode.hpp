@@ -27,7 +27,9 @@ struct WarmingCathode {
   }
   /// Share of full emission after `heated` seconds.
   [[nodiscard]] S emission(const S& heated) const {
-    return S(S(1) - math::exp(S(-math::positive_part(heated) / time_constant)));
+    const S passed = S(math::positive_part(heated) / time_constant);
+    if (value_of(passed) > Plain<S>(50)) return S(1);
+    return S(S(1) - math::exp(S(-passed)));
   }
   [[nodiscard]] S heating_time() const { return heating; }
 };

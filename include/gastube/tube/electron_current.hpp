@@ -10,7 +10,7 @@ namespace gastube {
 /// Current with its slopes.
 template <Real S>
 struct SlopedCurrent {
-  S current = S(0);  ///< A
+  S current = S(0);                                     ///< A
   S by_plate = S(0), by_grid = S(0), by_shield = S(0);  ///< A/V
 };
 
@@ -26,16 +26,16 @@ struct PlateLeakage {
 };
 
 /// Space-charge electron current: perveance * effective^1.5, with the effective voltage at the cathode plane
-/// grid + plate / control_ratio + shield / shield_ratio + contact, cut off as the plate falls to the cathode's potential
-/// (factor plate / (plate + plate_knee)). Child's law; perveance 1e-6 to 1e-5 A/V^1.5 for small thyratrons, from memory.
-/// Leakage is added.
+/// grid + plate / control_ratio + shield / shield_ratio + contact, cut off as the plate falls to the cathode's
+/// potential (factor plate / (plate + plate_knee)). Child's law; perveance 1e-6 to 1e-5 A/V^1.5 for small thyratrons,
+/// from memory. Leakage is added.
 template <Real S>
 struct SpaceChargeCurrent {
-  S perveance;                    ///< A/V^1.5 with a fully warm cathode, at least 0
-  S control_ratio;                ///< V of plate per V of grid, above 0
-  S shield_ratio;                 ///< V of shield grid per V of grid, above 0 (unlimited for a triode)
-  S contact = S(0);               ///< V, added to the grid
-  S plate_knee = S(1);            ///< V, above 0
+  S perveance;          ///< A/V^1.5 with a fully warm cathode, at least 0
+  S control_ratio;      ///< V of plate per V of grid, above 0
+  S shield_ratio;       ///< V of shield grid per V of grid, above 0 (unlimited for a triode)
+  S contact = S(0);     ///< V, added to the grid
+  S plate_knee = S(1);  ///< V, above 0
   PlateLeakage<S> leakage = {};
 
   void check() const {

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: MIT
 #pragma once
-/// Grid current: before ignition the electron current of a positive grid and the critical grid current near firing; after
-/// ignition the grid is a probe in the plasma, whose ions it collects and whose potential it cannot exceed by much.
+/// Grid current: before ignition the electron current of a positive grid and the critical grid current near firing;
+/// after ignition the grid is a probe in the plasma, whose ions it collects and whose potential it cannot exceed by
+/// much.
 
 #include "gastube/support/checked.hpp"
 #include "gastube/tube/conditions.hpp"
@@ -11,9 +12,9 @@ namespace gastube {
 /// The two paths of grid current, with slopes.
 template <Real S>
 struct GridPaths {
-  S to_cathode = S(0);        ///< A, electrons: from grid terminal to cathode
-  S to_cathode_by_grid = S(0);  ///< A/V
-  S from_plate = S(0);        ///< A, ions: from plate terminal to grid
+  S to_cathode = S(0);                   ///< A, electrons: from grid terminal to cathode
+  S to_cathode_by_grid = S(0);           ///< A/V
+  S from_plate = S(0);                   ///< A, ions: from plate terminal to grid
   S from_plate_by_plate = S(0);          ///< A/V
   S from_plate_by_grid = S(0);           ///< A/V
   S from_plate_by_plate_current = S(0);  ///< A per A of plate current
@@ -30,13 +31,13 @@ struct NoGridCurrent {
 /// Grid currents of a real tube. Ions come from the discharge, so their current runs from plate to grid.
 template <Real S>
 struct ProbeGrid {
-  S perveance;         ///< A/V^1.5, electrons to a positive grid before ignition, at least 0
-  S leakage;           ///< S, grid to cathode, at least 0
-  S critical_current;  ///< A, ions to the grid close to firing, at least 0
-  S ionisation;        ///< V, plate voltage at which ions begin, above 0
-  S ion_share;         ///< A of ion current per A of plate current, at least 0
+  S perveance;          ///< A/V^1.5, electrons to a positive grid before ignition, at least 0
+  S leakage;            ///< S, grid to cathode, at least 0
+  S critical_current;   ///< A, ions to the grid close to firing, at least 0
+  S ionisation;         ///< V, plate voltage at which ions begin, above 0
+  S ion_share;          ///< A of ion current per A of plate current, at least 0
   S ions_per_residual;  ///< A of ion current at residual ionisation 1, at least 0
-  S plasma;            ///< V, the grid cannot be driven much above this when lit, above 0
+  S plasma;             ///< V, the grid cannot be driven much above this when lit, above 0
   S plasma_resistance;  ///< ohm, beyond the plasma potential, above 0
 
   void check() const {

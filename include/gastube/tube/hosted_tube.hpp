@@ -11,9 +11,9 @@ namespace gastube {
 /// What a host's solver puts into its matrix: currents into the terminals, linearised at the given voltages.
 template <Real S>
 struct TubeResponse {
-  S plate_current = S(0), grid_current = S(0);         ///< A, into plate and grid, out of the cathode
-  S plate_by_plate = S(0), plate_by_grid = S(0);       ///< S
-  S grid_by_plate = S(0), grid_by_grid = S(0);         ///< S
+  S plate_current = S(0), grid_current = S(0);    ///< A, into plate and grid, out of the cathode
+  S plate_by_plate = S(0), plate_by_grid = S(0);  ///< S
+  S grid_by_plate = S(0), grid_by_grid = S(0);    ///< S
 };
 
 template <class Tube>
@@ -30,8 +30,8 @@ class HostedTube {
       : tube_(tube), memory_(warm ? tube.warm(time) : tube.switched_on(time)), time_(time), series_(series_resistance) {
     Check{"hosted tube"}
         .above("series_resistance", series_, 0.0, "ohm")
-        .that(series_ + tube_.laws().arc.slope(tube_.laws().sustaining.current) > S(0), "series_resistance", series_, "ohm",
-              "more than the falling slope of the arc law");
+        .that(series_ + tube_.laws().arc.slope(tube_.laws().sustaining.current) > S(0), "series_resistance", series_,
+              "ohm", "more than the falling slope of the arc law");
   }
 
   [[nodiscard]] TubeState state() const noexcept { return memory_.state; }
@@ -66,7 +66,9 @@ class HostedTube {
       settle(view_after(at, next.after), next.after);
       if (next.exit == no_exit) return changes;
       left -= next.after;
+      const TubeView<S> before = view_after(at, S(0));
       tube_.leave(next.exit, memory_, residual_, formation_);
+      excess_ = tube_.excess_at_start(before, memory_);
       ++changes;
     }
   }
@@ -97,30 +99,33 @@ class HostedTube {
     return next;
   }
   [[nodiscard]] TubeView<S> view_after(const Conditions<S>& at, S after) const {
-    TubeView<S> view{time_ + after, at, plate_current(at), residual_after(at, after), formation_};
+    const S excess = excess_after(after);
+    TubeView<S> view{time_ + after, at, plate_current(at, excess), residual_after(at, after), formation_, excess};
     if (memory_.state == TubeState::striking) view.formation = formation_after(view, after);
     return view;
   }
-  [[nodiscard]] S plate_current(const Conditions<S>& at) const {
+  /// Plate current with the plate still `excess` volts above the arc drop.
+  [[nodiscard]] S plate_current(const Conditions<S>& at, S excess) const {
     if (!Tube::lit(memory_.state)) return tube_.dark_current(at, time_, memory_).current;
     // Newton's method from above, to the stable of the two currents at which a falling arc can burn; exact after one
     // step for the straight laws. An arc that no current can burn at this voltage carries none.
-    S current = at.plate / series_;
+    S current = (at.plate - excess) / series_;
     for (int k = 0; k < 50; ++k) {
       const auto arc = tube_.arc(current, memory_.state);
       if (!(arc.slope + series_ > S(0))) return S(0);
-      const S change = (at.plate - arc.voltage - series_ * current) / (arc.slope + series_);
+      const S change = (at.plate - excess - arc.voltage - series_ * current) / (arc.slope + series_);
       current += change;
       if (math::abs(change) <= S(8) * round_off<S> * math::abs(current)) break;
     }
     return current;
   }
   [[nodiscard]] S residual_after(const Conditions<S>& at, S after) const {
-    const S source = tube_.residual_source({time_, at, plate_current(at), residual_, formation_}, memory_);
+    const S source = tube_.residual_source({time_, at, plate_current(at, excess_), residual_, formation_}, memory_);
     const S decay = tube_.residual_decay();
     if (!(decay > S(0))) return residual_ + source * after;
     return source / decay + (residual_ - source / decay) * math::exp(S(-decay * after));
   }
+  [[nodiscard]] S excess_after(S after) const { return excess_ * math::exp(S(-tube_.excess_decay() * after)); }
   /// Simpson's rule: the rate changes while residual ionisation dies away.
   [[nodiscard]] S formation_after(const TubeView<S>& end, S after) const {
     const auto rate = [&](S t) {
@@ -134,10 +139,11 @@ class HostedTube {
     time_ += after;
     residual_ = view.residual;
     formation_ = view.formation;
+    excess_ = view.excess;
   }
   void add_plate(TubeResponse<S>& r, const Conditions<S>& at) const {
     if (Tube::lit(memory_.state)) {
-      r.plate_current = plate_current(at);
+      r.plate_current = plate_current(at, excess_);
       const S rise = tube_.arc(r.plate_current, memory_.state).slope + series_;
       r.plate_by_plate = rise > S(0) ? S(1) / rise : S(0);
     } else {
@@ -161,7 +167,7 @@ class HostedTube {
   Tube tube_;
   TubeMemory<S> memory_;
   S time_, series_;
-  S residual_ = S(0), formation_ = S(0);
+  S residual_ = S(0), formation_ = S(0), excess_ = S(0);
 };
 
 }  // namespace gastube

@@ -14,6 +14,7 @@ struct IdealLaws {
   ShieldShift<S> shield = {};
   NoDelay<S> delay = {};
   LinearDrop<S> arc;
+  PlateFall<S> fall = {};
   SustainingCurrent<S> sustaining;
   Recovery recovery = {};
   NoGridCurrent<S> grid = {};
@@ -27,12 +28,12 @@ struct IdealLaws {
 /// What a textbook states of a tube.
 template <Real S>
 struct IdealTube {
-  S control_ratio;                ///< V/V, above 0
-  S arc_drop;                     ///< V, above 0
-  S sustaining_current = S(0);    ///< A, at least 0
-  S arc_resistance = S(0);        ///< ohm
-  S lowest_plate = S(0);          ///< V, no ignition below
-  S leakage = S(0);               ///< S, plate to cathode when out
+  S control_ratio;              ///< V/V, above 0
+  S arc_drop;                   ///< V, above 0
+  S sustaining_current = S(0);  ///< A, at least 0
+  S arc_resistance = S(0);      ///< ohm
+  S lowest_plate = S(0);        ///< V, no ignition below
+  S leakage = S(0);             ///< S, plate to cathode when out
 
   /// Recovers at once.
   [[nodiscard]] auto build() const { return build(InstantRecovery<S>{}); }

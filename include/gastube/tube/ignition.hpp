@@ -29,8 +29,8 @@ template <Real S, IgnitionLaw<S> Law>
   return find_root(margin, S(0), highest, S(1e-9));
 }
 
-/// Shift of the critical grid voltage by the shield grid, in proportion: 1 V more on the shield grid makes ignition easier
-/// by `leverage` volts of grid. A local slope: the measured families are curved.
+/// Shift of the critical grid voltage by the shield grid, in proportion: 1 V more on the shield grid makes ignition
+/// easier by `leverage` volts of grid. A local slope: the measured families are curved.
 template <Real S>
 struct ShieldShift {
   S leverage = S(0);  ///< V of grid per V of shield grid, at least 0; 0 for a triode
@@ -59,9 +59,9 @@ struct IgnitionBand {
   }
 };
 
-/// Grid supply voltage at which the tube just fires through a grid resistor: the critical grid current lifts the grid by
-/// its drop in the resistor, so a large resistor wants more negative bias.
-/// L. Malter and M. R. Boyd, "Grid current and grid emission studies in thyratrons", Proc. IRE 39, 636 (1951).
+/// Grid supply voltage at which the tube just fires through a grid resistor: the critical grid current lifts the grid
+/// by its drop in the resistor, so a large resistor wants more negative bias. L. Malter and M. R. Boyd, "Grid current
+/// and grid emission studies in thyratrons", Proc. IRE 39, 636 (1951).
 /// @param critical_grid V; @param critical_current A, out of the grid, at least 0; @param resistance ohm, at least 0
 template <Real S>
 [[nodiscard]] S critical_bias(const S& critical_grid, const S& critical_current, const S& resistance) {

@@ -7,8 +7,8 @@
 
 namespace gastube {
 
-/// Critical grid voltage through N published points (plate voltage rising, grid voltage falling). Above the last point it
-/// goes on along the last slope. Below the first point the knee takes over, shifted to meet the curve.
+/// Critical grid voltage through N published points (plate voltage rising, grid voltage falling). Above the last point
+/// it goes on along the last slope. Below the first point the knee takes over, shifted to meet the curve.
 template <Real S, std::size_t N>
 class IgnitionCurve {
  public:

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
-/// Ignition at low plate voltage: the control line turns up, and towards the ionisation potential no grid voltage fires.
+/// Ignition at low plate voltage: the control line turns up, and towards the ionisation potential no grid voltage
+/// fires.
 
 #include "gastube/support/checked.hpp"
 #include "gastube/tube/control_line.hpp"
@@ -12,8 +13,8 @@ namespace gastube {
 /// One electron's gain near threshold grows in proportion to (plate - ionisation) and the electron current with the 3/2
 /// power of the effective grid voltage; firing at a fixed product of the two lifts the line by
 /// rise * ((reference_plate - ionisation) / (plate - ionisation))^(2/3).
-/// A suggestion derived for this library, not a published law; the threshold proportionality is in A. von Engel, Ionized
-/// Gases (1965), from memory. Valid from about 2 V above the ionisation potential.
+/// A suggestion derived for this library, not a published law; the threshold proportionality is in A. von Engel,
+/// Ionized Gases (1965), from memory. Valid from about 2 V above the ionisation potential.
 template <Real S>
 struct LowVoltageKnee {
   S ionisation;       ///< V, ionisation potential of the gas, above 0

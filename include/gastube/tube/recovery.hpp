@@ -2,9 +2,9 @@
 #pragma once
 /// What is left of the discharge after extinction, and how the grid wins back control as it goes.
 ///
-/// A recovery law carries the residual ionisation n (1 at its reference current) as a follower: dn/dt = source - decay n.
-/// control(n, grid) is the share of hold-off that the grid has back: 0 just lit, 1 recovered. The tube then fires at plate
-/// voltage floor + control * (full hold-off - floor), floor being the voltage at which an arc can just burn.
+/// A recovery law carries the residual ionisation n (1 at its reference current) as a follower: dn/dt = source - decay
+/// n. control(n, grid) is the share of hold-off that the grid has back: 0 just lit, 1 recovered. The tube then fires at
+/// plate voltage floor + control * (full hold-off - floor), floor being the voltage at which an arc can just burn.
 
 #include "gastube/support/checked.hpp"
 #include "gastube/support/math.hpp"
@@ -42,18 +42,18 @@ struct FixedDeionisation {
 ///
 /// The ionisation follows the current with one time constant and dies away with it. The grid holds when n has fallen to
 /// n_c = exp(-time / time_constant) (V_s / reference_bias)^1.5, V_s = volts of the grid below the plasma: the sheath is
-/// thicker the more negative the grid (Child's law with the Bohm current). Hence a deionisation time that falls with the
-/// logarithm of the bias and rises with that of the current.
-/// Two published pairs for small xenon tetrodes agree on one time constant; the absolute densities do not follow from the
-/// sheath condition, so the law is empirical. L. Malter and E. O. Johnson, "Studies of thyratron behavior", RCA Review 11
-/// (1950), from memory. Valid for biases from 10 V negative on; weaker bias is taken as `least_sheath`.
+/// thicker the more negative the grid (Child's law with the Bohm current). Hence a deionisation time that falls with
+/// the logarithm of the bias and rises with that of the current. Two published pairs for small xenon tetrodes agree on
+/// one time constant; the absolute densities do not follow from the sheath condition, so the law is empirical. L.
+/// Malter and E. O. Johnson, "Studies of thyratron behavior", RCA Review 11 (1950), from memory. Valid for biases from
+/// 10 V negative on; weaker bias is taken as `least_sheath`.
 template <Real S>
 struct SheathAfterglow {
-  S time_constant;                     ///< s, above 0
-  S time;                              ///< s, deionisation time at reference bias and current, above 0
-  S reference_current;                 ///< A, above 0
-  S reference_bias;                    ///< V below the cathode, above 0
-  S least_sheath = S(1);               ///< V, above 0
+  S time_constant;        ///< s, above 0
+  S time;                 ///< s, deionisation time at reference bias and current, above 0
+  S reference_current;    ///< A, above 0
+  S reference_bias;       ///< V below the cathode, above 0
+  S least_sheath = S(1);  ///< V, above 0
 
   void check() const {
     Check{"sheath afterglow"}
@@ -101,7 +101,9 @@ concept RecoveryLaw = Real<S> && requires(const Law law, const S v) {
   { law.left(v) } -> std::same_as<S>;
   law.check();
 };
-static_assert(RecoveryLaw<InstantRecovery<double>, double> && RecoveryLaw<FixedDeionisation<double>, double> &&
-              RecoveryLaw<SheathAfterglow<double>, double>);
+static_assert(
+    RecoveryLaw<
+        InstantRecovery<double>,
+        double> && RecoveryLaw<FixedDeionisation<double>, double> && RecoveryLaw<SheathAfterglow<double>, double>);
 
 }  // namespace gastube

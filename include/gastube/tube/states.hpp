@@ -18,12 +18,12 @@ enum class TubeState {
 
 [[nodiscard]] constexpr const char* name(TubeState state) {
   switch (state) {
-    case TubeState::cold: return "cold";
-    case TubeState::blocked: return "blocked";
-    case TubeState::striking: return "striking";
-    case TubeState::conducting: return "conducting";
-    case TubeState::recovering: return "recovering";
-    case TubeState::reverse_breakdown: return "reverse breakdown";
+  case TubeState::cold: return "cold";
+  case TubeState::blocked: return "blocked";
+  case TubeState::striking: return "striking";
+  case TubeState::conducting: return "conducting";
+  case TubeState::recovering: return "recovering";
+  case TubeState::reverse_breakdown: return "reverse breakdown";
   }
   return "unknown";
 }
@@ -42,14 +42,14 @@ enum class Cause {
 
 [[nodiscard]] constexpr const char* name(Cause cause) {
   switch (cause) {
-    case Cause::cathode_ready: return "cathode ready";
-    case Cause::overcritical: return "grid above critical voltage";
-    case Cause::subcritical: return "grid below critical voltage again";
-    case Cause::arc_formed: return "discharge formed and fed";
-    case Cause::current_lost: return "current below sustaining current";
-    case Cause::deionised: return "deionised";
-    case Cause::inverse_exceeded: return "inverse voltage beyond breakdown";
-    case Cause::inverse_current_lost: return "inverse current gone";
+  case Cause::cathode_ready: return "cathode ready";
+  case Cause::overcritical: return "grid above critical voltage";
+  case Cause::subcritical: return "grid below critical voltage again";
+  case Cause::arc_formed: return "discharge formed and fed";
+  case Cause::current_lost: return "current below sustaining current";
+  case Cause::deionised: return "deionised";
+  case Cause::inverse_exceeded: return "inverse voltage beyond breakdown";
+  case Cause::inverse_current_lost: return "inverse current gone";
   }
   return "unknown";
 }

@@ -9,6 +9,7 @@
 #include "gastube/tube/grid_current.hpp"
 #include "gastube/tube/ignition.hpp"
 #include "gastube/tube/inverse.hpp"
+#include "gastube/tube/plate_fall.hpp"
 #include "gastube/tube/ratings.hpp"
 #include "gastube/tube/recovery.hpp"
 #include "gastube/tube/states.hpp"
@@ -29,25 +30,26 @@ struct TubeCapacitances {
   }
 };
 
-/// What a tube's laws bundle must name; each member is a law of its header. A bundle is any struct with these members: to
-/// use a law of your own, write a bundle with it.
+/// What a tube's laws bundle must name; each member is a law of its header. A bundle is any struct with these members:
+/// to use a law of your own, write a bundle with it.
 template <class Laws>
-concept TubeLaws = Real<typename Laws::Scalar> &&
-                   requires(const Laws laws, const typename Laws::Scalar v, const Conditions<typename Laws::Scalar> at) {
-                     requires IgnitionLaw<decltype(laws.ignition), typename Laws::Scalar>;
-                     requires ArcLaw<decltype(laws.arc), typename Laws::Scalar>;
-                     requires RecoveryLaw<decltype(laws.recovery), typename Laws::Scalar>;
-                     { laws.shield(v) } -> std::same_as<typename Laws::Scalar>;
-                     { laws.delay.rate(v) } -> std::same_as<typename Laws::Scalar>;
-                     { laws.sustaining.current } -> std::convertible_to<typename Laws::Scalar>;
-                     { laws.grid.lit(at, v) } -> std::same_as<GridPaths<typename Laws::Scalar>>;
-                     { laws.grid.before(at, v, v) } -> std::same_as<GridPaths<typename Laws::Scalar>>;
-                     { laws.electrons(at, v) } -> std::same_as<SlopedCurrent<typename Laws::Scalar>>;
-                     { laws.cathode.emission(v) } -> std::same_as<typename Laws::Scalar>;
-                     laws.inverse.check();
-                     laws.capacitances.check();
-                     laws.ratings.check();
-                   };
+concept TubeLaws = Real<typename Laws::Scalar> && requires(const Laws laws, const typename Laws::Scalar v,
+                                                           const Conditions<typename Laws::Scalar> at) {
+  requires IgnitionLaw<decltype(laws.ignition), typename Laws::Scalar>;
+  requires ArcLaw<decltype(laws.arc), typename Laws::Scalar>;
+  requires RecoveryLaw<decltype(laws.recovery), typename Laws::Scalar>;
+  { laws.shield(v) } -> std::same_as<typename Laws::Scalar>;
+  { laws.delay.rate(v) } -> std::same_as<typename Laws::Scalar>;
+  { laws.sustaining.current } -> std::convertible_to<typename Laws::Scalar>;
+  { laws.grid.lit(at, v) } -> std::same_as<GridPaths<typename Laws::Scalar>>;
+  { laws.grid.before(at, v, v) } -> std::same_as<GridPaths<typename Laws::Scalar>>;
+  { laws.electrons(at, v) } -> std::same_as<SlopedCurrent<typename Laws::Scalar>>;
+  { laws.cathode.emission(v) } -> std::same_as<typename Laws::Scalar>;
+  { laws.fall.start(v, v) } -> std::same_as<typename Laws::Scalar>;
+  laws.inverse.check();
+  laws.capacitances.check();
+  laws.ratings.check();
+};
 
 /// What the circuit offers between plate and cathode of the unlit tube. The default can feed anything.
 template <Real S>
@@ -61,18 +63,19 @@ struct Feed {
 template <Real S>
 struct TubeMemory {
   TubeState state = TubeState::cold;
-  S heater_on = S(0);          ///< s, when the heater was switched on
-  Feed<S> feed = {};           ///< what the circuit offers at plate and cathode
+  S heater_on = S(0);  ///< s, when the heater was switched on
+  Feed<S> feed = {};   ///< what the circuit offers at plate and cathode
 };
 
 /// All a tube's guard may look at.
 template <Real S>
 struct TubeView {
-  S time;                 ///< s
-  Conditions<S> at;       ///< V
-  S plate_current;        ///< A, through the arc or before it
-  S residual = S(0);      ///< ionisation left from conduction, 1 at the recovery law's reference current
-  S formation = S(0);     ///< share of the firing delay that has passed
+  S time;              ///< s
+  Conditions<S> at;    ///< V
+  S plate_current;     ///< A, through the arc or before it
+  S residual = S(0);   ///< ionisation left from conduction, 1 at the recovery law's reference current
+  S formation = S(0);  ///< share of the firing delay that has passed
+  S excess = S(0);     ///< V above the arc drop, while the plate is still falling
 };
 
 template <TubeLaws Laws>
@@ -89,6 +92,7 @@ class Thyratron {
     laws_.shield.check();
     laws_.delay.check();
     laws_.arc.check();
+    laws_.fall.check();
     laws_.sustaining.check();
     laws_.recovery.check();
     laws_.grid.check();
@@ -145,14 +149,18 @@ class Thyratron {
     return math::clamp(S(critical + laws_.shield(at.shield)), S(-never_fires<S>), S(never_fires<S>));
   }
 
-  /// Volts by which the circuit fails to offer what the arc needs to form, positive while it cannot: it must feed the
-  /// sustaining current at once; and as long as the grid has not won back half its control after an extinction, it must
-  /// be able to feed it steadily, or the tube would flicker at the very current it just went out at.
+  /// Volts by which the circuit fails to offer what the arc needs to form, positive while it cannot. It must feed the
+  /// sustaining current at once. Where it could not feed it steadily (a stray capacitance can, for a moment) the arc
+  /// asks for a volt more, so that each discharge takes some charge; and as long as the grid has not won back half its
+  /// control after an extinction it does not form there at all, or the tube would flicker at the very current it just
+  /// went out at.
   [[nodiscard]] S feeding_shortage(const View& view, const Memory& memory) const {
     const S least = laws_.sustaining.current, needed = laws_.arc.voltage(least);
     const S at_once = S(needed - view.at.plate + memory.feed.resistance * (least - view.plate_current));
-    if (value_of(laws_.recovery.control(view.residual, view.at.grid)) >= Plain<S>(0.5)) return at_once;
-    return math::max(at_once, S(needed - memory.feed.steady_voltage + memory.feed.steady_resistance * least));
+    const S steadily = S(needed - memory.feed.steady_voltage + memory.feed.steady_resistance * least);
+    if (!(value_of(steadily) > Plain<S>(0))) return at_once;
+    const bool recovered = value_of(laws_.recovery.control(view.residual, view.at.grid)) >= Plain<S>(0.5);
+    return math::max(at_once, recovered ? S(needed + S(1) - view.at.plate) : steadily);
   }
 
   /// Growth of the formation, 1/s.
@@ -191,9 +199,15 @@ class Thyratron {
     return some_left ? laws_.recovery.source_out() : S(0);
   }
   [[nodiscard]] S residual_decay() const { return laws_.recovery.decay(); }
+  /// Voltage above the arc drop with which the state that has just been entered starts, V, and its decay, 1/s.
+  [[nodiscard]] S excess_at_start(const View& view, const Memory& memory) const {
+    if (memory.state != TubeState::conducting) return S(0);
+    return laws_.fall.start(view.at.plate, laws_.arc.voltage(view.plate_current));
+  }
+  [[nodiscard]] S excess_decay() const { return laws_.fall.decay(); }
 
  private:
-  /// The voltage at which an arc can just burn, V.
+  /// The voltage at which a tube full of ions relights, V: a volt above its arc drop.
   [[nodiscard]] S floor() const { return S(laws_.arc.voltage(laws_.sustaining.current) + S(1)); }
 
   [[nodiscard]] S effective_plate(const Conditions<S>& at, const S& residual) const {
@@ -205,18 +219,22 @@ class Thyratron {
 
   [[nodiscard]] S margin(Cause cause, const View& view, const Memory& memory) const {
     switch (cause) {
-      case Cause::cathode_ready: return S(memory.heater_on + laws_.cathode.heating_time() - view.time);
-      case Cause::overcritical: return S(critical_grid(view.at, view.residual) - view.at.grid);
-      // On the critical voltage itself the tube counts as over-critical: without the nanovolt both rows would fire in turn.
-      case Cause::subcritical: return S(view.at.grid - critical_grid(view.at, view.residual) + S(1e-9));
-      case Cause::arc_formed: return math::max(S(S(1) - view.formation), feeding_shortage(view, memory));
-      case Cause::current_lost: return current_margin(view.plate_current);
-      case Cause::deionised: return laws_.recovery.left(view.residual);
-      case Cause::inverse_exceeded: return S(S(1) + view.at.plate / laws_.inverse.voltage);
-      case Cause::inverse_current_lost: return current_margin(S(-view.plate_current));
+    case Cause::cathode_ready: return S(memory.heater_on + laws_.cathode.heating_time() - view.time);
+    case Cause::overcritical: return S(critical_grid(view.at, view.residual) - view.at.grid);
+    // On the critical voltage itself the tube counts as over-critical: without the nanovolt both rows would fire in
+    // turn.
+    case Cause::subcritical: return S(view.at.grid - critical_grid(view.at, view.residual) + S(1e-9));
+    case Cause::arc_formed: return math::max(S(S(1) - view.formation), feeding_shortage(view, memory));
+    // While the plate is still falling the current has yet to rise: no arc is lost before it is there.
+    case Cause::current_lost: return math::max(current_margin(view.plate_current), falling_margin(view.excess));
+    case Cause::deionised: return laws_.recovery.left(view.residual);
+    case Cause::inverse_exceeded: return S(S(1) + view.at.plate / laws_.inverse.voltage);
+    case Cause::inverse_current_lost: return current_margin(S(-view.plate_current));
     }
     return S(1);
   }
+  /// Positive until the plate is within a millivolt of the arc drop.
+  [[nodiscard]] static S falling_margin(const S& excess) { return S(excess / S(Plain<S>(1e-3)) - S(1)); }
   /// Current above the sustaining current, as a share of it (in amperes where that is 0).
   [[nodiscard]] S current_margin(const S& current) const {
     const S least = laws_.sustaining.current;
