@@ -140,7 +140,7 @@ TEST_CASE_TEMPLATE("a run resumed from a saved state equals the run that went on
       CAPTURE(time);
       REQUIRE(stepper.run_until(time) == Status::done);
       for (int k = 0; k < 5; ++k) REQUIRE(succeeded(stepper.step(0.02)));  // in the middle of a run of like steps
-      const auto saved = stepper.state();
+      const auto saved = stepper.save();
       StepLog<double> went_on, resumed, elsewhere;
       REQUIRE(stepper.run_until(0.012, went_on) == Status::done);
       const auto at_end = stepper.state();

@@ -1,15 +1,16 @@
 // SPDX-License-Identifier: MIT
 #pragma once
-/// The stepping schemes, each a type that holds its coefficients. All are singly diagonally implicit Runge-Kutta schemes
-/// whose first stage is the end of the step before and whose last stage is the new state (stiffly accurate), so one
-/// engine runs them all and algebraic equations hold at every step's end.
+/// The stepping schemes, each a type that holds its coefficients. All are singly diagonally implicit Runge-Kutta
+/// schemes whose first stage is the end of the step before and whose last stage is the new state (stiffly accurate), so
+/// one engine runs them all and algebraic equations hold at every step's end.
 ///
 /// A scheme offers: name, order, stages, a(stage, column), c(stage), estimate(column) (weights of the error estimate),
-/// estimate_order. To add one, write such a struct; the order test in tests/stepping/schemes_test.cpp takes it by one line.
-
-#include <numbers>
+/// estimate_order. To add one, write such a struct; the order test in tests/stepping/schemes_test.cpp takes it by one
+/// line.
 
 #include "gastube/support/real.hpp"
+
+#include <numbers>
 
 namespace gastube {
 

@@ -10,17 +10,17 @@ namespace gastube {
 /// How finely to step. Absolute tolerances count in multiples of each unknown's nominal size.
 template <Real S>
 struct Settings {
-  Plain<S> relative = Plain<S>(1e-6);      ///< error allowed a step, relative to the unknown; 1e-13 (float: 1e-6) to 0.1
-  Plain<S> absolute = Plain<S>(1e-7);      ///< the same relative to its nominal size; above 0, to 0.1
-  Plain<S> fixed_step = Plain<S>(0);       ///< s; above 0: every step has this length and no error is estimated
-  Plain<S> first_step = Plain<S>(1e-8);    ///< s; first step after a start or an event; above 0
-  Plain<S> longest_step = Plain<S>(1e30);  ///< s; above 0
+  Plain<S> relative = Plain<S>(1e-6);    ///< error allowed a step, relative to the unknown; 1e-13 (float: 1e-6) to 0.1
+  Plain<S> absolute = Plain<S>(1e-7);    ///< the same relative to its nominal size; above 0, to 0.1
+  Plain<S> fixed_step = Plain<S>(0);     ///< s; above 0: every step has this length and no error is estimated
+  Plain<S> first_step = Plain<S>(1e-8);  ///< s; first step after a start or an event; above 0
+  Plain<S> longest_step = Plain<S>(1e30);    ///< s; above 0
   Plain<S> shortest_step = Plain<S>(1e-16);  ///< s; below it a run gives up; above 0
-  /// s; stands for "no time" when jumps are settled at an event; above 0. Far below the circuit's time constants, but the
-  /// shorter it is, the more of a current's digits are lost where charges are shared, and a coupling capacitor whose time
-  /// constant exceeds some 1e15 times this length (float: 1e6 times) counts as a node without a path.
+  /// s; stands for "no time" when jumps are settled at an event; above 0. Far below the circuit's time constants, but
+  /// the shorter it is, the more of a current's digits are lost where charges are shared, and a coupling capacitor
+  /// whose time constant exceeds some 1e15 times this length (float: 1e6 times) counts as a node without a path.
   Plain<S> restart_step = Plain<S>(1e-12);
-  int cascade_limit = 64;                    ///< events allowed at one instant; 1 to 100000
+  int cascade_limit = 64;  ///< events allowed at one instant; 1 to 100000
 
   /// @throws InvalidParameter naming the field
   void check() const {
@@ -48,12 +48,12 @@ enum class Status {
 
 [[nodiscard]] constexpr const char* name(Status status) {
   switch (status) {
-    case Status::done: return "done";
-    case Status::event: return "event";
-    case Status::no_convergence: return "no convergence: the step's equations could not be solved with the shortest step";
-    case Status::unsolvable:
-      return "unsolvable: a node has no path for its current, or ideal sources or closed contacts form a loop";
-    case Status::unsettled_cascade: return "unsettled cascade: events at one instant set each other off without end";
+  case Status::done: return "done";
+  case Status::event: return "event";
+  case Status::no_convergence: return "no convergence: the step's equations could not be solved with the shortest step";
+  case Status::unsolvable:
+    return "unsolvable: a node has no path for its current, or ideal sources or closed contacts form a loop";
+  case Status::unsettled_cascade: return "unsettled cascade: events at one instant set each other off without end";
   }
   return "unknown";
 }

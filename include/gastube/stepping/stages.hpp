@@ -15,9 +15,11 @@ struct Position {
   using S = typename System::Scalar;
 
   explicit Position(const System& system)
-      : time(S(0)), x(zeros<S, System::extent>(system.unknowns())),
-        y(zeros<S, System::follower_extent>(system.followers())), currents(zeros<S, System::extent>(system.unknowns())),
-        rate_bound(zeros<Plain<S>, System::extent>(system.unknowns())) {}
+      : time(S(0))
+      , x(zeros<S, System::extent>(system.unknowns()))
+      , y(zeros<S, System::follower_extent>(system.followers()))
+      , currents(zeros<S, System::extent>(system.unknowns()))
+      , rate_bound(zeros<Plain<S>, System::extent>(system.unknowns())) {}
 
   [[nodiscard]] Instant<S> instant() const { return {time, x.data(), y.data()}; }
 
@@ -42,27 +44,47 @@ class Stages {
   static constexpr int count = Scheme::stages;
 
   explicit Stages(const System& system)
-      : lu_(system.unknowns()), charges_(zeros<S, System::extent>(system.unknowns())), carry_(charges_),
-        change_(charges_), correction_(charges_), last_(charges_), algebraic_(zeros<char, System::extent>(system.unknowns())),
-        rates_(filled<FollowRate<S>, System::follower_extent>(system.followers(), FollowRate<S>{})),
-        positions_(make(system, std::make_index_sequence<std::size_t(count)>{})) {
-    for (auto& slope : follower_slopes_) slope = zeros<S, System::follower_extent>(system.followers());
+      : lu_(system.unknowns())
+      , charges_(zeros<S, System::extent>(system.unknowns()))
+      , carry_(charges_)
+      , change_(charges_)
+      , correction_(charges_)
+      , last_(charges_)
+      , trend_(charges_)
+      , nominal_(zeros<P, System::extent>(system.unknowns()))
+      , algebraic_(zeros<char, System::extent>(system.unknowns()))
+      , decays_(filled<Decay, System::follower_extent>(system.followers(), Decay{}))
+      , rates_(filled<FollowRate<S>, System::follower_extent>(system.followers(), FollowRate<S>{}))
+      , positions_(make(system, std::make_index_sequence<std::size_t(count)>{})) {
+    for (std::size_t k = 0; k < nominal_.size(); ++k) nominal_[k] = system.nominal(k);
+    for (auto& slope : follower_sources_) slope = zeros<S, System::follower_extent>(system.followers());
+  }
+
+  /// Learns which equations of a mode have no charge; to be called when a run goes on from a saved state.
+  void learn_structure(const System& system, const Mode& mode, const Position<System>& at) {
+    find_algebraic(system, mode, at);
+    forget();
   }
 
   /// Forgets matrix factors; to be called whenever mode or system changed.
-  void forget() { factored_ = false; }
+  void forget() { factored_ = trend_known_ = false; }
+  /// To be called after an attempt of length h that was accepted: the search for the next one starts along this trend.
+  void learn_trend(const S& h) {
+    const S length = S(h * S(Scheme::c(count - 1) - Scheme::c(count - 2)));
+    for (std::size_t k = 0; k < trend_.size(); ++k) trend_[k] = S((end().x[k] - stage(count - 2).x[k]) / length);
+    trend_known_ = true;
+  }
 
   /// Tries a step of length h > 0 from `from`. Stages are then in stage(i), the new position in end().
   [[nodiscard]] StageStatus attempt(const System& system, const Mode& mode, const Position<System>& from, const S& h,
                                     const Settings<S>& settings) {
     positions_[0] = from;
-    forget();  // factors left from another step would make the result depend on what was run before
-    follower_slope(system, mode, 0);
+    if (rates_.size() > 0) follower_sources(system, mode, 0);
     for (int i = 1; i < count; ++i) {
       begin_stage(system, mode, i, h);
       const StageStatus status = solve_stage(system, mode, i, S(h * S(Scheme::a(i, i))), settings);
       if (status != StageStatus::solved) return status;
-      finish_followers(system, mode, i, h);
+      finish_followers(system, mode, i);
     }
     return StageStatus::solved;
   }
@@ -81,7 +103,7 @@ class Stages {
     lu_.solve(correction_.data());
     P worst(0);
     for (std::size_t k = 0; k < correction_.size(); ++k)
-      if (!(stage(0).rate_bound[k] > P(0)))
+      if (!(stage(0).rate_bound[k] > P(0)) && algebraic_[k] == 0)  // the algebraic ones follow from the others
         worst = math::max(worst, weigh(system, k, correction_[k], end().x[k], settings));
     return math::max(worst, follower_error(h, settings));
   }
@@ -96,8 +118,8 @@ class Stages {
   }
 
   /// The state that remains after impulses at `from`: charge is conserved, and no time passes. Linear extrapolation of
-  /// two backward Euler steps towards length 0 (the restart step of the settings). Afterwards stage(1) holds the shorter
-  /// of the two, where an impulse shows as a huge current of its sign.
+  /// two backward Euler steps towards length 0 (the restart step of the settings). Afterwards stage(1) holds the
+  /// shorter of the two, where an impulse shows as a huge current of its sign.
   [[nodiscard]] StageStatus jump(const System& system, const Mode& mode, const Position<System>& from,
                                  const Settings<S>& settings, Position<System>& result) {
     positions_[0] = from;
@@ -111,9 +133,50 @@ class Stages {
       if (half == 0) result = positions_[1], result.x = change_;
     }
     for (std::size_t k = 0; k < result.x.size(); ++k)
-      result.x[k] = S(from.x[k] + limit(result.x[k], change_[k], P(system.nominal(k))));
+      result.x[k] = S(from.x[k] + limit(result.x[k], change_[k], nominal_[k]));
     forget();
     return StageStatus::solved;
+  }
+
+  /// A backward Euler step of this length into stage(1), with sources as they are at `from`: what an impulse comes to
+  /// when it is spread over that time.
+  [[nodiscard]] StageStatus spread(const System& system, const Mode& mode, const Position<System>& from, P length,
+                                   const Settings<S>& settings) {
+    positions_[0] = from;
+    positions_[1] = from;
+    for (auto& c : carry_) c = S(0);
+    forget();
+    const StageStatus status = solve_stage(system, mode, 1, S(length), settings);
+    forget();
+    return status;
+  }
+
+  /// Where jump() finds no single solution: the same with a little resistance in every equation that states a voltage.
+  /// Only the signs of the currents in stage(1) mean anything.
+  [[nodiscard]] StageStatus soft_jump(const System& system, const Mode& mode, const Position<System>& from,
+                                      const Settings<S>& settings, Position<System>& scratch) {
+    using std::sqrt;
+    give_ = sqrt(round_off<S>);
+    const StageStatus status = jump(system, mode, from, settings, scratch);
+    give_ = P(0);
+    return status;
+  }
+
+  /// Makes a position obey its algebraic equations to Newton's tolerance, where jump() leaves the error of its
+  /// extrapolation. Charges stay: a short step whose charging currents are taken back.
+  [[nodiscard]] StageStatus polish(const System& system, const Mode& mode, Position<System>& at,
+                                   const Settings<S>& settings) {
+    find_algebraic(system, mode, at);
+    evaluate_currents(system, mode, at);
+    positions_[0] = at;
+    positions_[1] = at;
+    const S length = S(settings.restart_step);
+    for (std::size_t k = 0; k < carry_.size(); ++k) carry_[k] = algebraic_[k] != 0 ? S(0) : S(-length * at.currents[k]);
+    forget();
+    const StageStatus status = solve_stage(system, mode, 1, length, settings);
+    forget();
+    if (status == StageStatus::solved) at.x = positions_[1].x;
+    return status;
   }
 
   /// The position that is reached when sources stay as they are at `from` and charging has died away.
@@ -141,16 +204,22 @@ class Stages {
 
   /// Marks the rate-bound unknowns of a position that is consistent otherwise, and gives them their values.
   /// @param ahead s over which sources are smooth from here on, above 0
-  void settle_rates(const System& system, const Mode& mode, Position<System>& at, P ahead, const Settings<S>& settings) {
+  void settle_rates(const System& system, const Mode& mode, Position<System>& at, P ahead,
+                    const Settings<S>& settings) {
     for (P& share : at.rate_bound) share = P(0);
     find_algebraic(system, mode, at);
     const P length = settings.restart_step;
-    if (!probe(system, mode, at, P(2) * length, change_) || !probe(system, mode, at, length, correction_)) return;
+    if (!probe(system, mode, at, P(4) * length, last_) || !probe(system, mode, at, P(2) * length, change_)
+        || !probe(system, mode, at, length, correction_))
+      return;
     bool any = false;
-    for (std::size_t k = 0; k < change_.size(); ++k) {  // what doubles as the step halves is a rate's doing
-      const P whole = value_of(change_[k]), half = value_of(correction_[k]);
-      if (!(math::abs(half - P(2) * whole) < P(0.1) * math::abs(whole))) continue;
-      at.rate_bound[k] = math::abs(half) * length;
+    // What grows ever more as the step is halved again is a rate's doing; anything else changes ever less.
+    for (std::size_t k = 0; k < change_.size(); ++k) {
+      const P growth = math::abs(value_of(S(correction_[k] - change_[k])));
+      const P before = math::abs(value_of(S(change_[k] - last_[k])));
+      const P noise = P(1e3) * round_off<S> * math::abs(value_of(correction_[k]));
+      if (!(growth > P(1.5) * before && growth > noise)) continue;
+      at.rate_bound[k] = growth * P(2) * length;
       any = true;
     }
     if (any) add_rate_bound(system, mode, at, ahead, S(length));
@@ -167,6 +236,32 @@ class Stages {
   }
 
  private:
+  /// How a follower runs over a length of time: y -> kept y + level first + slope (last - first), exact for a source
+  /// that runs straight from `first` to `last`.
+  struct Decay {
+    S kept = S(1), level = S(0), slope = S(0);
+
+    Decay() = default;
+    Decay(const S& decay, const S& length) {
+      const S z = S(decay * length);
+      S mean = S(1), lever = S(0.5);  // of exp(-z) over the length, and of it with a source that rises
+      if (value_of(z) < P(1e-3)) {
+        mean = S(S(1) - z * (S(0.5) - z * (S(P(1) / P(6)) - z * S(P(1) / P(24)))));
+        lever = S(S(0.5) - z * (S(P(1) / P(6)) - z * (S(P(1) / P(24)) - z * S(P(1) / P(120)))));
+        kept = S(S(1) - z * mean);
+      } else {
+        kept = math::exp(S(-z));
+        mean = S((S(1) - kept) / z);
+        lever = S((S(1) - mean) / z);
+      }
+      level = S(length * mean);
+      slope = S(length * lever);
+    }
+    [[nodiscard]] S operator()(const S& y, const S& first, const S& last) const {
+      return S(kept * y + level * first + slope * (last - first));
+    }
+  };
+
   using Followers = Storage<S, System::follower_extent>;
 
   template <std::size_t... I>
@@ -174,26 +269,27 @@ class Stages {
     return {{(static_cast<void>(I), Position<System>(system))...}};
   }
 
-  [[nodiscard]] P weigh(const System& system, std::size_t k, const S& change, const S& x, const Settings<S>& s) const {
-    return math::abs(value_of(change)) / (s.absolute * P(system.nominal(k)) + s.relative * math::abs(value_of(x)));
+  [[nodiscard]] P weigh(const System&, std::size_t k, const S& change, const S& x, const Settings<S>& s) const {
+    return math::abs(value_of(change)) / (s.absolute * nominal_[k] + s.relative * math::abs(value_of(x)));
   }
 
-  /// The same for the error of a rate-bound unknown. It is of one order less, hence the power; and the shorter the step,
-  /// the more of it is round-off of what it is the rate of.
-  [[nodiscard]] P weigh_rate_bound(const System& system, std::size_t k, const Settings<S>& s) const {
+  /// The same for the error of a rate-bound unknown. It is of one order less, hence the power; and the shorter the
+  /// step, the more of it is round-off of what it is the rate of, and of the clock.
+  [[nodiscard]] P weigh_rate_bound(const System&, std::size_t k, const Settings<S>& s) const {
     P greatest(0);
     for (const S& x : end().x) greatest = math::max(greatest, math::abs(value_of(x)));
-    const P noise = P(32) * round_off<S> * greatest * stage(0).rate_bound[k] / alpha_;
-    const P allowed = math::pow(s.absolute, P(2) / P(3)) * P(system.nominal(k))
-                      + math::pow(s.relative, P(2) / P(3)) * math::abs(value_of(end().x[k])) + noise;
+    const P size = math::abs(value_of(end().x[k])), by_clock = math::abs(value_of(end().time)) * size;
+    const P noise = P(32) * round_off<S> * (greatest * stage(0).rate_bound[k] + by_clock) / alpha_;
+    const P allowed =
+        math::pow(s.absolute, P(2) / P(3)) * nominal_[k] + math::pow(s.relative, P(2) / P(3)) * size + noise;
     return math::abs(value_of(correction_[k])) / allowed;
   }
 
   /// Change in a step of length 0 from those in a step and in half of it. An unknown that doubles as the step halves is
   /// an impulse, which leaves nothing behind.
   [[nodiscard]] static S limit(const S& whole, const S& half, P nominal) {
-    const bool impulse = math::abs(value_of(half)) > P(1e6) * nominal &&
-                         math::abs(value_of(S(half - S(2) * whole))) < P(0.1) * math::abs(value_of(whole));
+    const bool impulse = math::abs(value_of(half)) > P(1e6) * nominal
+                         && math::abs(value_of(S(half - S(2) * whole))) < P(0.1) * math::abs(value_of(whole));
     return impulse ? S(0) : S(S(2) * half - whole);
   }
 
@@ -209,7 +305,8 @@ class Stages {
   }
   void write_slopes(const System& system, const Mode& mode, const Position<System>& at, const S& alpha,
                     Storage<S, System::extent>& currents) {
-    Equations<S> equations(at.x.size(), at.x.data(), at.x.data(), alpha, charges_.data(), currents.data(), lu_.entries());
+    Equations<S> equations(at.x.size(), at.x.data(), at.x.data(), alpha, charges_.data(), currents.data(),
+                           lu_.entries());
     system.write(at.instant(), mode, equations);
     forget();
   }
@@ -229,7 +326,8 @@ class Stages {
   /// left in them is not a rate.
   void add_rate_bound(const System& system, const Mode& mode, Position<System>& at, P ahead, const S& length) {
     for (std::size_t k = 0; k < carry_.size(); ++k)
-      correction_[k] = S(S(-length) * (algebraic_[k] != 0 ? S(0) : carry_[k]) + P(1.5) * length * length / ahead * carry_[k]);
+      correction_[k] =
+          S(S(-length) * (algebraic_[k] != 0 ? S(0) : carry_[k]) + P(1.5) * length * length / ahead * carry_[k]);
     for (int step = 1; step <= 2; ++step) {  // rate = (-3 f(0) + 4 f(ahead) - f(2 ahead)) / (2 ahead)
       Equations<S> later(carry_.size(), at.x.data(), at.x.data(), S(0), charges_.data(), change_.data(), nullptr);
       system.write({S(at.time + S(P(step) * ahead)), at.x.data(), at.y.data()}, mode, later);
@@ -279,45 +377,68 @@ class Stages {
     auto& here = positions_[std::size_t(i)];
     here.time = S(stage(0).time + h * S(Scheme::c(i)));
     here.x = stage(i - 1).x;
+    predict(here, i, h);
     here.rate_bound = stage(0).rate_bound;
     for (std::size_t k = 0; k < carry_.size(); ++k) {
       S sum(0);
       for (int j = 0; j < i; ++j) sum += S(Scheme::a(i, j)) * stage(j).currents[k];
       carry_[k] = S(h * sum);
     }
+    if (rates_.size() == 0) return;
+    const S length = S(h * S(Scheme::c(i) - Scheme::c(i - 1)));
+    for (std::size_t k = 0; k < rates_.size(); ++k) decays_[k] = Decay(rates_[k].decay, length);
     here.y = stage(i - 1).y;
-    finish_followers(system, mode, i, h);
+    finish_followers(system, mode, i);
   }
 
-  /// Followers of stage i from its present unknowns: linear, hence solved at once.
-  void finish_followers(const System& system, const Mode& mode, int i, const S& h) {
-    if (rates_.size() == 0) return;
-    auto& here = positions_[std::size_t(i)];
-    system.follow(here.instant(), mode, rates_.data());
-    const S alpha = S(h * S(Scheme::a(i, i)));
-    for (std::size_t k = 0; k < rates_.size(); ++k) {
-      S carried = stage(0).y[k];
-      for (int j = 0; j < i; ++j) carried += h * S(Scheme::a(i, j)) * follower_slopes_[std::size_t(j)][k];
-      here.y[k] = S((carried + alpha * rates_[k].source) / (S(1) + alpha * rates_[k].decay));
-      follower_slopes_[std::size_t(i)][k] = S(rates_[k].source - rates_[k].decay * here.y[k]);
-    }
+  /// Where the search for stage i starts: straight on from the last stages, or along the trend of the last step.
+  void predict(Position<System>& here, int i, const S& h) {
+    if (i == 1 && !trend_known_) return;
+    const S reach = S(h * S(Scheme::c(i) - Scheme::c(i - 1)));
+    const S past = i == 1 ? S(1) : S(h * S(Scheme::c(i - 1) - Scheme::c(i - 2)));
+    for (std::size_t k = 0; k < here.x.size(); ++k)
+      here.x[k] += i == 1 ? S(reach * trend_[k]) : S(reach / past * (stage(i - 1).x[k] - stage(i - 2).x[k]));
   }
-  void follower_slope(const System& system, const Mode& mode, int i) {
+
+  /// Followers of stage i from its present unknowns.
+  void finish_followers(const System& system, const Mode& mode, int i) {
     if (rates_.size() == 0) return;
-    system.follow(stage(i).instant(), mode, rates_.data());
+    follower_sources(system, mode, i);
+    const auto &first = follower_sources_[std::size_t(i - 1)], &last = follower_sources_[std::size_t(i)];
     for (std::size_t k = 0; k < rates_.size(); ++k)
-      follower_slopes_[std::size_t(i)][k] = S(rates_[k].source - rates_[k].decay * stage(i).y[k]);
+      positions_[std::size_t(i)].y[k] = decays_[k](stage(i - 1).y[k], first[k], last[k]);
   }
+  void follower_sources(const System& system, const Mode& mode, int i) {
+    system.follow(stage(i).instant(), mode, rates_.data());
+    for (std::size_t k = 0; k < rates_.size(); ++k) follower_sources_[std::size_t(i)][k] = rates_[k].source;
+  }
+  /// The lesser of two estimates: the scheme's own, too cautious while a follower only decays; and the difference to
+  /// one straight source over the whole step, too cautious while it keeps up with its source.
   [[nodiscard]] P follower_error(const S& h, const Settings<S>& settings) const {
     P worst(0);
     for (std::size_t k = 0; k < rates_.size(); ++k) {
-      P sum(0);
-      for (int j = 0; j < count; ++j) sum += P(Scheme::estimate(j)) * value_of(follower_slopes_[std::size_t(j)][k]);
-      const P alpha = value_of(h) * P(Scheme::a(count - 1, count - 1));
-      const P wrong = value_of(h) * sum / (P(1) + alpha * value_of(rates_[k].decay));
-      worst = math::max(worst, math::abs(wrong) / (settings.absolute + settings.relative * math::abs(value_of(end().y[k]))));
+      const P wrong = math::min(error_by_scheme(k, h), error_by_source(k, h));
+      worst = math::max(worst, wrong / (settings.absolute + settings.relative * math::abs(value_of(end().y[k]))));
     }
     return worst;
+  }
+  [[nodiscard]] P error_by_scheme(std::size_t k, const S& h) const {
+    P sum(0);
+    for (int j = 0; j < count; ++j) {
+      const S slope = S(follower_sources_[std::size_t(j)][k] - rates_[k].decay * stage(j).y[k]);
+      sum += P(Scheme::estimate(j)) * value_of(slope);
+    }
+    const P alpha = value_of(h) * P(Scheme::a(count - 1, count - 1));
+    return math::abs(value_of(h) * sum / (P(1) + alpha * value_of(rates_[k].decay)));
+  }
+  [[nodiscard]] P error_by_source(std::size_t k, const S& h) const {
+    const auto &first = follower_sources_[0], &last = follower_sources_[std::size_t(count - 1)];
+    bool constant = true;
+    for (const auto& source : follower_sources_) constant = constant && value_of(source[k]) == value_of(last[k]);
+    if (constant) return P(0);
+    // A scheme of two stages has nothing in between: the difference is then to a source that does not change.
+    const S whole = Decay(rates_[k].decay, h)(stage(0).y[k], count > 2 ? first[k] : last[k], last[k]);
+    return math::abs(value_of(S(whole - end().y[k])));
   }
 
   /// Newton's method on  charge increments + carry + alpha * currents = 0.  Factors are kept while alpha stays the same
@@ -335,6 +456,7 @@ class Stages {
     for (int iteration = 0; iteration < 60; ++iteration) {
       Equations<S> equations(n, here.x.data(), stage(0).x.data(), alpha, charges_.data(), here.currents.data(),
                              refactor ? lu_.entries() : nullptr, change_.data());
+      equations.give_way(S(give_));
       system.write(here.instant(), mode, equations);
       if (refactor && !lu_.factor()) {
         forget();
@@ -346,23 +468,30 @@ class Stages {
       alpha_ = value_of(alpha);
       const P size = find_correction(system, here, alpha, settings);
       if (!(size < std::numeric_limits<P>::max())) return StageStatus::no_convergence;
-      const bool at_round_off = iteration > 1 && size <= P(0.5) && size > P(0.5) * before;
-      const bool close = size <= newton_target || at_round_off;
-      if (!close && size > P(0.01) * before && takes_back_most(system)) {
-        // Across a kink Newton's method would go to and fro for ever, and with slopes from elsewhere it may leap anywhere.
+      const P rate = before > P(0) ? size / before : P(1);
+      const bool at_round_off = iteration > 1 && size <= P(0.5) && rate > P(0.5);
+      const bool next_is_close = size <= P(0.05) && rate < P(0.1) && rate * size <= newton_target;
+      const bool close = size <= newton_target || next_is_close || at_round_off;
+      if (!close && size > P(0.01) * before && takes_back_most()) {
+        // Across a kink Newton's method would go to and fro for ever, and with slopes from elsewhere it may leap
+        // anywhere.
         if (refactor) take_back_half(here);
         refactor = true;
         if (++halvings % 12 != 0) continue;
       }
-      const bool moved = correct(here);
-      if ((close || !moved) && polished++ >= extra) return StageStatus::solved;
-      refactor = !is_plain<S> || (before >= P(0) && size > P(0.1) * before);
+      correct(here);
+      if (close && iteration > 0 && polished++ >= extra) {
+        factored_ = iteration < 3;  // else the factors have grown too old
+        return StageStatus::solved;
+      }
+      refactor = !is_plain<S> || (before >= P(0) && rate > P(0.1));
       before = size;
     }
     return StageStatus::no_convergence;
   }
 
-  /// Newton's correction from the present factors; returns its weighted size, or the greatest number if it is not finite.
+  /// Newton's correction from the present factors; returns its weighted size, or the greatest number if it is not
+  /// finite.
   [[nodiscard]] P find_correction(const System& system, const Position<System>& here, const S& alpha,
                                   const Settings<S>& settings) {
     for (std::size_t k = 0; k < correction_.size(); ++k)
@@ -372,27 +501,26 @@ class Stages {
     for (std::size_t k = 0; k < correction_.size(); ++k) {
       const S x = S(here.x[k] + correction_[k]);
       if (!math::is_finite(x)) return std::numeric_limits<P>::max();
-      size = math::max(size, weigh(system, k, correction_[k], x, settings));
+      // What is lost in round-off as it is added to a change cannot be bettered, however much it weighs against a small
+      // x.
+      const P lost = round_off<S> * math::abs(value_of(change_[k]));
+      if (math::abs(value_of(correction_[k])) > lost)
+        size = math::max(size, weigh(system, k, correction_[k], x, settings));
     }
     return size;
   }
-  /// Applies the correction; false if it is lost in round-off, and more iterations could not better it.
-  bool correct(Position<System>& here) {
-    bool moved = false;
+  void correct(Position<System>& here) {
     for (std::size_t k = 0; k < correction_.size(); ++k) {
-      const P before = value_of(change_[k]);
       change_[k] += correction_[k];
-      moved = moved || value_of(change_[k]) != before;
       here.x[k] = S(stage(0).x[k] + change_[k]);
       last_[k] = correction_[k];
     }
-    return moved;
   }
   /// True if the correction takes back more than half of the one before.
-  [[nodiscard]] bool takes_back_most(const System& system) const {
+  [[nodiscard]] bool takes_back_most() const {
     P along(0), last(0);
     for (std::size_t k = 0; k < last_.size(); ++k) {
-      const P unit = P(system.nominal(k)), before = value_of(last_[k]) / unit;
+      const P unit = nominal_[k], before = value_of(last_[k]) / unit;
       along += value_of(correction_[k]) / unit * before;
       last += before * before;
     }
@@ -410,13 +538,16 @@ class Stages {
   static constexpr P newton_target = P(1e-3);  // share of the error allowed that iteration may leave
 
   Lu<S, System::extent> lu_;
-  Storage<S, System::extent> charges_, carry_, change_, correction_, last_;
+  Storage<S, System::extent> charges_, carry_, change_, correction_, last_, trend_;
+  Storage<P, System::extent> nominal_;  // kept: asking each part costs
   Storage<char, System::extent> algebraic_;
+  Storage<Decay, System::follower_extent> decays_;
   Storage<FollowRate<S>, System::follower_extent> rates_;
-  std::array<Followers, std::size_t(count)> follower_slopes_{};
+  std::array<Followers, std::size_t(count)> follower_sources_{};
   std::array<Position<System>, std::size_t(count)> positions_;
-  bool factored_ = false;
+  bool factored_ = false, trend_known_ = false;
   P alpha_ = P(0);
+  P give_ = P(0);
 };
 
 }  // namespace gastube

@@ -3,19 +3,20 @@
 /// Steps a hybrid system from event to event: each event is located on the scheme's own solution, fired, and the jumps
 /// and further events it causes at the same instant are settled before time goes on.
 ///
-/// Order at one instant: a breakpoint of a schedule comes first, then events by rising guard number; an event that breaks
-/// a current which would have to run backwards takes that impulse back (the charges are those from before it).
-
-#include <optional>
-#include <utility>
+/// Order at one instant: a breakpoint of a schedule comes first, then events by rising guard number; an event that
+/// breaks a current which would have to run backwards takes that impulse back (the charges are those from before it).
 
 #include "gastube/stepping/stages.hpp"
 #include "gastube/support/root.hpp"
 
+#include <optional>
+#include <utility>
+
 namespace gastube {
 
-/// Observer that ignores everything. An observer may offer step(stepper) after each accepted step, arrive(stepper) at the
-/// end of a step that ends in an event or breakpoint, before anything jumps, and change(time, Change) at each event.
+/// Observer that ignores everything. An observer may offer step(stepper) after each accepted step, arrive(stepper) at
+/// the end of a step that ends in an event or breakpoint, before anything jumps, and change(time, Change) at each
+/// event.
 struct Silent {};
 
 namespace detail {
@@ -59,8 +60,12 @@ class Stepper {
   /// @throws InvalidParameter for settings out of range
   Stepper(System system, Position<System> start, Mode mode, Settings<S> settings = {},
           Beginning beginning = Beginning::as_given)
-      : system_(std::move(system)), settings_(checked(settings)), stages_(system_),
-        state_{std::move(start), std::move(mode), settings.first_step}, before_(state_), trial_(state_.at) {
+      : system_(std::move(system))
+      , settings_(checked(settings))
+      , stages_(system_)
+      , state_{std::move(start), std::move(mode), settings.first_step}
+      , before_(state_)
+      , trial_(state_.at) {
     if (beginning == Beginning::settled)
       start_status_ = outcome(stages_.steady_state(system_, state_.mode, state_.at, settings_, state_.at));
     Silent silent;
@@ -77,10 +82,16 @@ class Stepper {
   [[nodiscard]] long steps() const noexcept { return steps_; }
   [[nodiscard]] long located() const noexcept { return located_; }
 
+  /// The state, to be kept. What the stepper knows besides only saves it work; it is dropped here, so that this run and
+  /// one from the saved state are equal.
+  [[nodiscard]] State save() {
+    stages_.forget();
+    return state_;
+  }
   /// Goes back (or forward) to a saved state; a run from there equals the run that was saved, bit for bit.
   void restore(const State& saved) {
     state_ = saved;
-    stages_.forget();
+    stages_.learn_structure(system_, state_.mode, state_.at);
   }
 
   /// Changes the system or the mode between steps: change(system, mode), then settles the jump it makes.
@@ -94,8 +105,10 @@ class Stepper {
     std::swap(system_, changed);
     state_.mode = std::move(mode);
     const Status status = settle(observer, true);
-    if (!succeeded(status)) system_ = std::move(changed);
-    else start_status_ = status;
+    if (!succeeded(status))
+      system_ = std::move(changed);
+    else
+      start_status_ = status;
     return status;
   }
 
@@ -209,7 +222,8 @@ class Stepper {
     const P rate_bound = length > settings_.first_step ? stages_.rate_bound_error(system_, settings_) : P(0);
     const bool accepted = error <= P(1) && rate_bound <= P(8);
     using std::pow;
-    const P ideal = P(0.85) * pow(math::max(math::max(error, rate_bound), P(1e-6)), P(-1) / P(Scheme::estimate_order + 1));
+    const P ideal =
+        P(0.85) * pow(math::max(math::max(error, rate_bound), P(1e-6)), P(-1) / P(Scheme::estimate_order + 1));
     return {accepted, false, length * math::clamp(ideal, P(0.2), P(4))};
   }
 
@@ -218,11 +232,13 @@ class Stepper {
     if (const std::optional<Crossing> crossing = first_crossing(value_of(h))) return cross(*crossing, observer);
     state_.at = stages_.end();
     set_clock(goal);
+    at_once_ = 0;
     if (goal.is_breakpoint) {
       detail::tell_arrival(observer, *this);
       system_.pass_breakpoint(state_.at.time, state_.mode);
       return settle(observer, true);
     }
+    stages_.learn_trend(h);
     measure_ports(true);
     return Status::done;
   }
@@ -276,7 +292,8 @@ class Stepper {
     const auto value = [&](P h) { return value_of(guard_after(k, S(h))); };
     const P at_end = value(end);
     if (at_end > P(0)) return {k, S(end), false};
-    const P tolerance = math::max(P(2) * round_off<S> * math::abs(value_of(state_.at.time)), end * P(16) * round_off<S>);
+    const P tolerance =
+        math::max(P(2) * round_off<S> * math::abs(value_of(state_.at.time)), end * P(16) * round_off<S>);
     const Bracket<P> root = shrink_bracket(value, Bracket<P>{P(0), end, at_start, at_end}, tolerance);
     return {k, refine(k, root), true};
   }
@@ -307,6 +324,10 @@ class Stepper {
       const Target now = after(crossing.after);
       state_.at = stages_.end();
       set_clock(now);
+      at_once_ = 0;
+    } else if (++at_once_ > settings_.cascade_limit) {
+      state_ = before_;
+      return Status::unsettled_cascade;
     }
     if (!crossing.falls) return Status::done;
     detail::tell_arrival(observer, *this);
@@ -336,15 +357,21 @@ class Stepper {
   template <class Observer>
   Status settle_cascade(Observer& observer) {
     for (int count = 0; count < settings_.cascade_limit; ++count) {
-      if (const Status status = jump(); status != Status::done) return status;
+      const Status status = jump();
+      // A lit tube across a closed contact: no solution, but with a little resistance it shows which way it is driven.
+      const bool loop = status == Status::unsolvable && soft_jump() == Status::done;
+      if (status != Status::done && !loop) return status;
       // An impulse that would run backwards through a conducting part puts it out instead: charges stay as they were.
-      if (const auto k = fallen(stages_.stage(1), true)) {
+      if (const auto k = broken(loop)) {
         fire(*k, observer);
         continue;
       }
+      if (loop) return status;
       state_.at.x = trial_.x;
-      if (const Status status = jump(); status != Status::done) return status;
+      if (const Status again = jump(); again != Status::done) return again;
       state_.at.x = trial_.x;
+      const Status polished = outcome(stages_.polish(system_, state_.mode, state_.at, settings_));
+      if (polished != Status::done) return polished;
       stages_.settle_rates(system_, state_.mode, state_.at, smooth_ahead(), settings_);
       stages_.evaluate_currents(system_, state_.mode, state_.at);
       measure_ports(false);
@@ -360,8 +387,18 @@ class Stepper {
     const P now = value_of(state_.at.time), corner = value_of(system_.next_breakpoint(state_.at.time, state_.mode));
     return math::max(math::min(settings_.first_step, P(0.25) * (corner - now)), P(64) * round_off<S> * math::abs(now));
   }
-  [[nodiscard]] Status jump() {
-    return outcome(stages_.jump(system_, state_.mode, state_.at, settings_, trial_));
+  [[nodiscard]] Status jump() { return outcome(stages_.jump(system_, state_.mode, state_.at, settings_, trial_)); }
+  /// The first guard whose current the last jump breaks. One that outlasts the impulse spread over a first step stays:
+  /// two parts that burn at the same voltage, joined by a capacitor, do not put each other out by the round-off between
+  /// them.
+  [[nodiscard]] std::optional<std::size_t> broken(bool loop) {
+    const auto k = fallen(stages_.stage(1), true);
+    if (!k || loop) return k;
+    const StageStatus spread = stages_.spread(system_, state_.mode, state_.at, settings_.first_step, settings_);
+    return spread == StageStatus::solved ? fallen(stages_.stage(1), true) : k;
+  }
+  [[nodiscard]] Status soft_jump() {
+    return outcome(stages_.soft_jump(system_, state_.mode, state_.at, settings_, trial_));
   }
   [[nodiscard]] static Status outcome(StageStatus status) {
     if (status == StageStatus::solved) return Status::done;
@@ -396,7 +433,7 @@ class Stepper {
   State state_, before_;
   Position<System> trial_;
   Status start_status_ = Status::done;
-  long steps_ = 0, located_ = 0;
+  long steps_ = 0, located_ = 0, at_once_ = 0;
 };
 
 }  // namespace gastube

@@ -3,7 +3,7 @@
 /// What the steppers see: a hybrid system of charges and currents that changes mode at events. No physics here.
 ///
 /// Between events the unknowns x obey   d/dt q(x) + f(t, x, y) = 0,   where rows without charge are algebraic;
-/// the followers y obey   dy/dt = source(t, x) - decay(t, x) * y.
+/// the followers y obey   dy/dt = source(t, x) - decay * y,   with a decay that stays while the mode lasts.
 /// Followers act on guards, and on f only in modes where their source does not depend on x.
 ///
 /// Minimum a system writes (System s; Instant<S> at; Mode mode):
@@ -28,20 +28,20 @@
 /// Optional, where time alone moves a guard and no error estimate sees it:
 ///   | s.longest_step(mode)            | s, so long that no guard can fall and rise again unseen, > 0               |
 
-#include <concepts>
-#include <cstddef>
-
 #include "gastube/support/math.hpp"
 #include "gastube/support/storage.hpp"
+
+#include <concepts>
+#include <cstddef>
 
 namespace gastube {
 
 /// Time, unknowns and followers at one instant, as seen by a system. Views, never owning.
 template <Real S>
 struct Instant {
-  S time;       ///< s
-  const S* x;   ///< unknowns
-  const S* y;   ///< followers
+  S time;      ///< s
+  const S* x;  ///< unknowns
+  const S* y;  ///< followers
 };
 
 /// Rate of one follower: dy/dt = source - decay * y.
@@ -68,13 +68,13 @@ struct Port {
   bool urgent = false;                        ///< measure after every step too
 };
 
-/// What the rest of the system shows at a port while the part draws nothing: at once, with charges and fluxes as they are;
-/// and steadily, when charging currents have died away and sources stay as they are.
+/// What the rest of the system shows at a port while the part draws nothing: at once, with charges and fluxes as they
+/// are; and steadily, when charging currents have died away and sources stay as they are.
 template <Real S>
 struct PortReading {
-  S resistance = S(0);              ///< V per A, at once
+  S resistance = S(0);                ///< V per A, at once
   S steady_voltage = unlimited<S>();  ///< V
-  S steady_resistance = S(0);       ///< V per A
+  S steady_resistance = S(0);         ///< V per A
 };
 
 /// Collects one evaluation: charge increments since the start of the step, currents, and the matrix
@@ -88,8 +88,14 @@ class Equations {
   /// @param change x - base with the digits that x itself has no room for, or null if there are none
   Equations(std::size_t size, const S* x, const S* base, const S& alpha, S* charges, S* currents, S* slopes,
             const S* change = nullptr)
-      : size_(size), x_(x), base_(base), change_(change), alpha_(alpha), charges_(charges), currents_(currents),
-        slopes_(slopes) {
+      : size_(size)
+      , x_(x)
+      , base_(base)
+      , change_(change)
+      , alpha_(alpha)
+      , charges_(charges)
+      , currents_(currents)
+      , slopes_(slopes) {
     for (std::size_t k = 0; k < size; ++k) charges[k] = currents[k] = S(0);
     if (slopes)
       for (std::size_t k = 0; k < size * size; ++k) slopes[k] = S(0);
@@ -114,6 +120,10 @@ class Equations {
   void store_slope(std::size_t row, std::size_t column, const S& slope) {
     if (slopes_) slopes_[row * size_ + column] += slope;
   }
+  /// V per A that an equation which states a voltage is to give way by, 0 but when a loop of such equations is looked
+  /// into.
+  [[nodiscard]] const S& give() const { return give_; }
+  void give_way(const S& ohms) { give_ = ohms; }
 
  private:
   std::size_t size_;
@@ -124,28 +134,28 @@ class Equations {
   S* charges_;
   S* currents_;
   S* slopes_;
+  S give_ = S(0);
 };
 
 /// A system that the steppers can run; the table above says what each expression means.
 template <class System>
-concept HybridSystem =
-    Real<typename System::Scalar> && std::copyable<typename System::Mode> &&
-    requires(const System& s, typename System::Mode& mode, const typename System::Mode& seen, std::size_t k,
-             Instant<typename System::Scalar> at, Equations<typename System::Scalar>& equations,
-             FollowRate<typename System::Scalar>* rates, typename System::Scalar* y) {
-      { System::extent } -> std::convertible_to<std::size_t>;
-      { System::follower_extent } -> std::convertible_to<std::size_t>;
-      { s.unknowns() } -> std::convertible_to<std::size_t>;
-      { s.followers() } -> std::convertible_to<std::size_t>;
-      { s.nominal(k) } -> std::convertible_to<Plain<typename System::Scalar>>;
-      s.write(at, seen, equations);
-      s.follow(at, seen, rates);
-      { s.guards() } -> std::convertible_to<std::size_t>;
-      { s.guard(k, at, seen) } -> std::convertible_to<typename System::Scalar>;
-      { s.opens(k, seen) } -> std::convertible_to<bool>;
-      { s.fire(k, at, mode, y) } -> std::convertible_to<Change>;
-      { s.next_breakpoint(at.time, seen) } -> std::convertible_to<typename System::Scalar>;
-      s.pass_breakpoint(at.time, mode);
-    };
+concept HybridSystem = Real<typename System::Scalar> && std::copyable<typename System::Mode> && requires(
+    const System& s, typename System::Mode& mode, const typename System::Mode& seen, std::size_t k,
+    Instant<typename System::Scalar> at, Equations<typename System::Scalar>& equations,
+    FollowRate<typename System::Scalar>* rates, typename System::Scalar* y) {
+  { System::extent } -> std::convertible_to<std::size_t>;
+  { System::follower_extent } -> std::convertible_to<std::size_t>;
+  { s.unknowns() } -> std::convertible_to<std::size_t>;
+  { s.followers() } -> std::convertible_to<std::size_t>;
+  { s.nominal(k) } -> std::convertible_to<Plain<typename System::Scalar>>;
+  s.write(at, seen, equations);
+  s.follow(at, seen, rates);
+  { s.guards() } -> std::convertible_to<std::size_t>;
+  { s.guard(k, at, seen) } -> std::convertible_to<typename System::Scalar>;
+  { s.opens(k, seen) } -> std::convertible_to<bool>;
+  { s.fire(k, at, mode, y) } -> std::convertible_to<Change>;
+  { s.next_breakpoint(at.time, seen) } -> std::convertible_to<typename System::Scalar>;
+  s.pass_breakpoint(at.time, mode);
+};
 
 }  // namespace gastube

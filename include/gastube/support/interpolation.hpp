@@ -2,11 +2,11 @@
 #pragma once
 /// Monotone interpolation through published points: no overshoot, slope continuous, straight beyond both ends.
 
-#include <array>
-#include <cstddef>
-
 #include "gastube/support/checked.hpp"
 #include "gastube/support/math.hpp"
+
+#include <array>
+#include <cstddef>
 
 namespace gastube {
 

@@ -4,9 +4,9 @@
 /// All return S (never an expression), and choose branches on the plain value. At a tie min and max return their first
 /// argument, and the derivative of positive_part at 0 is 0.
 
-#include <cmath>
-
 #include "gastube/support/real.hpp"
+
+#include <cmath>
 
 namespace gastube::math {
 
@@ -56,6 +56,8 @@ template <Real S>
 }
 template <Real S>
 [[nodiscard]] constexpr S abs(const S& x) {
+  if constexpr (is_plain<S>)
+    if (!std::is_constant_evaluated()) return std::fabs(x);  // without a branch
   return value_of(x) < Plain<S>(0) ? S(-x) : x;
 }
 template <Real S>

@@ -17,11 +17,11 @@ enum class Confidence {
 
 [[nodiscard]] constexpr const char* name(Confidence confidence) {
   switch (confidence) {
-    case Confidence::published: return "published";
-    case Confidence::handbook: return "handbook, from memory";
-    case Confidence::plausible: return "plausible, from memory";
-    case Confidence::unverified: return "unverified";
-    case Confidence::derived: return "derived";
+  case Confidence::published: return "published";
+  case Confidence::handbook: return "handbook, from memory";
+  case Confidence::plausible: return "plausible, from memory";
+  case Confidence::unverified: return "unverified";
+  case Confidence::derived: return "derived";
   }
   return "unknown";
 }

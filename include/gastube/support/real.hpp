@@ -26,7 +26,8 @@ struct PlainOf<S> {
   using type = typename S::value_type;
 };
 template <class S>
-  requires(!requires { typename S::value_type; } && requires { typename S::Scalar; })
+  requires(
+      !requires { typename S::value_type; } && requires { typename S::Scalar; })
 struct PlainOf<S> {
   using type = typename S::Scalar;
 };
@@ -37,18 +38,18 @@ using Plain = typename PlainOf<S>::type;
 /// Needs + - * / and ordering, and construction from double. Beyond these, the functions of support/math.hpp must be
 /// found by argument-dependent lookup (exp, log, sqrt, pow with a plain exponent, sin, cos).
 template <class S>
-concept Real =
-    std::floating_point<Plain<S>> && std::copyable<S> && std::constructible_from<S, double> && requires(S a, const S b) {
-      { S(a + b) } -> std::same_as<S>;
-      { S(a - b) } -> std::same_as<S>;
-      { S(a* b) } -> std::same_as<S>;
-      { S(a / b) } -> std::same_as<S>;
-      { S(-b) } -> std::same_as<S>;
-      { a += b };
-      { a -= b };
-      { a < b } -> std::convertible_to<bool>;
-      { a <= b } -> std::convertible_to<bool>;
-    };
+concept Real = std::floating_point<Plain<S>> && std::copyable<S> && std::constructible_from<S, double> && requires(
+    S a, const S b) {
+  { S(a + b) } -> std::same_as<S>;
+  { S(a - b) } -> std::same_as<S>;
+  { S(a * b) } -> std::same_as<S>;
+  { S(a / b) } -> std::same_as<S>;
+  { S(-b) } -> std::same_as<S>;
+  {a += b};
+  {a -= b};
+  { a < b } -> std::convertible_to<bool>;
+  { a <= b } -> std::convertible_to<bool>;
+};
 
 /// The plain value of a scalar; branch on this, never on derivatives.
 template <class S>
