@@ -89,11 +89,10 @@ TEST_CASE("a capacitor straight across a source is at its voltage from the start
 TEST_CASE("initial voltages that add up around a loop are taken, others are refused by the name of the last part") {
   enum { ground, a, b, node_count };
   const auto loop = [](double last) {
-    return BenchCircuit<double>{.nodes = node_count,
-                                .resistors = {{a, b, 1e3}},
-                                .capacitors = {{a, ground, 1e-6, 5.0},
-                                               {b, a, 1e-6, 3.0},
-                                               named("bridge", Capacitor{b, ground, 1e-6, last})}}
+    return BenchCircuit<double>{
+        .nodes = node_count,
+        .resistors = {{a, b, 1e3}},
+        .capacitors = {{a, ground, 1e-6, 5.0}, {b, a, 1e-6, 3.0}, named("bridge", Capacitor{b, ground, 1e-6, last})}}
         .start();
   };
   CHECK(relative_gap(voltage(loop(8.0), b), 8.0) < 1e-12);
@@ -105,11 +104,11 @@ TEST_CASE_TEMPLATE("a loop of capacitors whose voltages add up is not refused fo
                    long double) {
   enum { ground, a, b, node_count };
   const S high = S(1000.1L), rest = S(0.3L);
-  auto run = BenchCircuit<S>{.nodes = node_count,
-                             .resistors = {{a, b, S(1e6)}},
-                             .capacitors = {{a, ground, S(1e-6), S(high + rest)},
-                                            {b, ground, S(1e-6), high},
-                                            {a, b, S(1e-6), rest}}}
-                 .start();
+  auto run =
+      BenchCircuit<S>{
+          .nodes = node_count,
+          .resistors = {{a, b, S(1e6)}},
+          .capacitors = {{a, ground, S(1e-6), S(high + rest)}, {b, ground, S(1e-6), high}, {a, b, S(1e-6), rest}}}
+          .start();
   CHECK(relative_gap(voltage(run, a), high + rest) < 16 * double(round_off<S>));
 }

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: MIT
-#include <gastube/circuit/circuit.hpp>
-
 #include <gastube/circuit/capacitor.hpp>
+#include <gastube/circuit/circuit.hpp>
 #include <gastube/circuit/contact.hpp>
 #include <gastube/circuit/filament_lamp.hpp>
 #include <gastube/circuit/inductor.hpp>
@@ -28,8 +27,10 @@ const auto tube = IdealTube<double>{.control_ratio = 20, .arc_drop = 15, .sustai
 const DcSource<double> battery{supply, ground, 150};
 const Resistor<double> load_1{supply, plate_1, 2e3}, load_2{supply, plate_2, 2e3};
 const Capacitor<double> commutating{plate_1, plate_2, 0.22e-6};
-const PulseSource<double> pulse_1{grid_1, ground, {.low = -10, .high = 0, .delay = 1e-3, .width = 1e-5, .period = 4e-3}};
-const PulseSource<double> pulse_2{grid_2, ground, {.low = -10, .high = 0, .delay = 3e-3, .width = 1e-5, .period = 4e-3}};
+const PulseSource<double> pulse_1{
+    grid_1, ground, {.low = -10, .high = 0, .delay = 1e-3, .width = 1e-5, .period = 4e-3}};
+const PulseSource<double> pulse_2{
+    grid_2, ground, {.low = -10, .high = 0, .delay = 3e-3, .width = 1e-5, .period = 4e-3}};
 const auto tube_1 = wired(tube, {.plate = plate_1, .grid = grid_1, .cathode = ground});
 const auto tube_2 = wired(tube, {.plate = plate_2, .grid = grid_2, .cathode = ground});
 
@@ -67,9 +68,7 @@ template <class Function>
 [[nodiscard]] std::string refusal(Function&& f) {
   try {
     static_cast<void>(f());
-  } catch (const InvalidRequest& error) {
-    return error.what();
-  }
+  } catch (const InvalidRequest& error) { return error.what(); }
   return "wired";
 }
 
@@ -86,46 +85,59 @@ TEST_CASE("single parts, arrays, vectors and run-time sizes give the same number
 TEST_CASE("sizes are fixed where every part is, and known at run time otherwise") {
   using Fixed = decltype(in_arrays());
   using Dynamic = decltype(in_vectors());
-  static_assert(Fixed::extent == 5 + 3 + 2 && Fixed::follower_extent == 4);
+  static_assert(Fixed::extent == 5 + 3 + 2 && Fixed::follower_extent == 6);
   static_assert(Dynamic::extent == dynamic_extent && Dynamic::follower_extent == dynamic_extent);
   static_assert(HybridSystem<Fixed> && HybridSystem<Dynamic>);
   const auto fixed = in_arrays();
   const auto dynamic = in_vectors();
   CHECK(fixed.unknowns() == 10);
-  CHECK(fixed.followers() == 4);
+  CHECK(fixed.followers() == 6);
   CHECK(fixed.guards() == 4);
   CHECK(fixed.ports() == 2);
   CHECK(fixed.size() == 8);
   CHECK(fixed.nodes() == 6);
   CHECK(dynamic.unknowns() == 10);
-  CHECK(dynamic.followers() == 4);
+  CHECK(dynamic.followers() == 6);
   CHECK(dynamic.guards() == 4);
   CHECK(dynamic.ports() == 2);
   CHECK(dynamic.size() == 8);
 }
 
 TEST_CASE("parts are found by their label, the first of several") {
-  const auto circuit = wire<3>(DcSource{1, 0, 5.0}, named("upper", Resistor{1, 2, 1.0}), named("lower", Resistor{2, 0, 1.0}),
-                               named("lower", Resistor{2, 0, 2.0}));
+  const auto circuit = wire<3>(DcSource{1, 0, 5.0}, named("upper", Resistor{1, 2, 1.0}),
+                               named("lower", Resistor{2, 0, 1.0}), named("lower", Resistor{2, 0, 2.0}));
   CHECK(circuit.find("dc source") == 0);
   CHECK(circuit.find("lower") == 2);
   CHECK(refusal([&] { return circuit.find("bleeder"); }) == "no part is labelled 'bleeder'");
 }
 
 TEST_CASE("a node outside the circuit is refused with part, node and range") {
-  CHECK(refusal([] { return wire<2>(DcSource{1, 0, 5.0}, named("load", Resistor{1, 2, 1.0})); })
+  CHECK(refusal([] {
+          return wire<2>(DcSource{1, 0, 5.0}, named("load", Resistor{1, 2, 1.0}));
+        })
         == "load: node = 2, allowed: 0 to 1");
-  CHECK(refusal([] { return wire<2>(DcSource{1, 0, 5.0}, Resistor{1, -1, 1.0}); })
+  CHECK(refusal([] {
+          return wire<2>(DcSource{1, 0, 5.0}, Resistor{1, -1, 1.0});
+        })
         == "resistor: node = -1, allowed: 0 to 1");
-  CHECK(refusal([] { return wire_dynamic(2, std::vector{Resistor{1, 0, 1.0}, named("far", Resistor{1, 7, 1.0})}); })
+  CHECK(refusal([] {
+          return wire_dynamic(2, std::vector{Resistor{1, 0, 1.0}, named("far", Resistor{1, 7, 1.0})});
+        })
         == "far: node = 7, allowed: 0 to 1");
 }
 
 TEST_CASE("a part with all its ends at one node is refused, a tube that shares some of them is not") {
-  CHECK(refusal([] { return wire<2>(DcSource{1, 0, 5.0}, named("shorted", Resistor{1, 1, 1.0})); })
+  CHECK(refusal([] {
+          return wire<2>(DcSource{1, 0, 5.0}, named("shorted", Resistor{1, 1, 1.0}));
+        })
         == "shorted: both ends are at node 1");
-  CHECK(refusal([] { return wire<2>(DcSource{1, 0, 5.0}, wired(tube, {.plate = 1, .grid = 1, .cathode = 0})); }) == "wired");
-  CHECK(refusal([] { return wire<2>(DcSource{1, 0, 5.0}, wired(tube, {.plate = 1, .grid = 1, .cathode = 1})); })
+  CHECK(refusal([] {
+          return wire<2>(DcSource{1, 0, 5.0}, wired(tube, {.plate = 1, .grid = 1, .cathode = 0}));
+        })
+        == "wired");
+  CHECK(refusal([] {
+          return wire<2>(DcSource{1, 0, 5.0}, wired(tube, {.plate = 1, .grid = 1, .cathode = 1}));
+        })
         == "ideal tube: both ends are at node 1");
 }
 
@@ -135,7 +147,9 @@ TEST_CASE("a node that joins no part is refused, ground too") {
 }
 
 TEST_CASE("fewer than two nodes are refused") {
-  CHECK(refusal([] { return wire_dynamic(1, std::vector{Resistor{0, 0, 1.0}}); })
+  CHECK(refusal([] {
+          return wire_dynamic(1, std::vector{Resistor{0, 0, 1.0}});
+        })
         == "circuit: 1 nodes, allowed: at least 2");
 }
 
@@ -149,8 +163,9 @@ TEST_CASE("an empty vector of parts is allowed and counts for nothing") {
 }
 
 TEST_CASE("entries are read back as they were given, and places of own unknowns follow the order of parts") {
-  const auto circuit = wire<3>(Inductor{1, 2, 0.1, 0.0, 0.25}, std::array{Inductor{2, 0, 0.2, 0.0, 0.5}, Inductor{2, 0, 0.2, 0.0, -0.25}},
-                               DcSource{1, 0, 0.0});
+  const auto circuit =
+      wire<3>(Inductor{1, 2, 0.1, 0.0, 0.25},
+              std::array{Inductor{2, 0, 0.2, 0.0, 0.5}, Inductor{2, 0, 0.2, 0.0, -0.25}}, DcSource{1, 0, 0.0});
   CHECK(circuit.entry<0>().inductance == 0.1);
   CHECK(circuit.entry<1>()[1].initial == -0.25);
   std::array<double, 6> x{};
@@ -161,8 +176,8 @@ TEST_CASE("entries are read back as they were given, and places of own unknowns 
 }
 
 TEST_CASE("only temperatures count as slow") {
-  const auto circuit = wire<3>(DcSource{1, 0, 5.0}, Resistor{1, 2, 1.0},
-                               FilamentLamp<double>{2, 0, {.voltage = 5, .current = 0.1}});
+  const auto circuit =
+      wire<3>(DcSource{1, 0, 5.0}, Resistor{1, 2, 1.0}, FilamentLamp<double>{2, 0, {.voltage = 5, .current = 0.1}});
   std::string slow;
   for (std::size_t k = 0; k < circuit.unknowns(); ++k) slow += circuit.slow(k) ? 's' : '-';
   CHECK(slow == "---s");  // two nodes, the source's current, the filament

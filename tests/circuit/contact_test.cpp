@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: MIT
 #include <gastube/circuit/contact.hpp>
-
 #include <gastube/circuit/resistor.hpp>
 #include <gastube/circuit/run.hpp>
 #include <gastube/circuit/sources.hpp>
@@ -129,9 +128,8 @@ TEST_CASE("presses that overlap are refused by the field and the limit") {
   CHECK_THROWS_WITH_AS(
       (PushButton<double, 2>{pulled_up, ground, Presses{{{1, 2}, {3.25, 1}}}, {.bounces = 1, .time = 0.5}}),
       "push button: press at = 3.25 s, allowed: at least 3.5 s", InvalidParameter);
-  CHECK_THROWS_WITH_AS(
-      (PushButton<double, 1>{pulled_up, ground, {{{0.1, 0.02}}}, {.bounces = 1, .time = 0.02}}),
-      "push button: press length = 0.02 s, allowed: above 0.02 s", InvalidParameter);
+  CHECK_THROWS_WITH_AS((PushButton<double, 1>{pulled_up, ground, {{{0.1, 0.02}}}, {.bounces = 1, .time = 0.02}}),
+                       "push button: press length = 0.02 s, allowed: above 0.02 s", InvalidParameter);
   CHECK_THROWS_WITH_AS((PushButton<double, 1>{pulled_up, ground, {{{0.1, 0.2}}}, {.bounces = 1001, .time = 0.02}}),
                        "push button: bounces = 1001, allowed: 0 to 1000", InvalidParameter);
   CHECK_THROWS_WITH_AS((PushButton<double, 1>{pulled_up, ground, {{{0.1, 0.2}}}, {.bounces = 1}}),

@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: MIT
 #include <gastube/circuit/filament_lamp.hpp>
-
 #include <gastube/circuit/resistor.hpp>
 #include <gastube/circuit/run.hpp>
 #include <gastube/circuit/sources.hpp>
@@ -46,7 +45,8 @@ TEST_CASE_TEMPLATE("a lamp at its rated voltage settles at rated current, temper
   CHECK(relative_gap(lamp.light(own_unknown(run, 1)), S(1)) < 10 * reach);
 }
 
-TEST_CASE("in a cold surrounding a lamp settles at I0 (V / V0)^0.55 and light (V / V0)^3.5, from 0.4 to 1.4 of its voltage") {
+TEST_CASE(
+    "in a cold surrounding a lamp settles at I0 (V / V0)^0.55 and light (V / V0)^3.5, from 0.4 to 1.4 of its voltage") {
   // lamp re-rating rules of the trade handbooks, as given in the encyclopedia article "Lamp rerating"
   FilamentRating<double> rating = signal_lamp<double>();
   rating.cold = 0.01;
@@ -70,7 +70,8 @@ TEST_CASE("at room temperature a lamp keeps the law within one part in ten thous
 }
 
 TEST_CASE("a lamp that is never fed stays at the temperature of its surrounding") {
-  auto run = start(wire<node_count>(FilamentLamp<double>{out, ground, signal_lamp<double>()}, Resistor{out, ground, 100.0}));
+  auto run =
+      start(wire<node_count>(FilamentLamp<double>{out, ground, signal_lamp<double>()}, Resistor{out, ground, 100.0}));
   REQUIRE(run.run_until(10.0) == Status::done);
   CHECK(relative_gap(own_unknown(run, 0), 0.11) < 1e-9);
 }

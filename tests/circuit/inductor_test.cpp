@@ -13,8 +13,8 @@ using namespace gastube;
 using closeness::absolute_gap;
 using closeness::relative_gap;
 
-TEST_CASE_TEMPLATE("an inductor with winding resistance takes its current with the time constant L / R", S, float, double,
-                   long double) {
+TEST_CASE_TEMPLATE("an inductor with winding resistance takes its current with the time constant L / R", S, float,
+                   double, long double) {
   enum { ground, supply, coil, node_count };
   auto run = BenchCircuit<S>{.nodes = node_count,
                              .sources = {{supply, ground, S(24)}},
@@ -57,7 +57,8 @@ TEST_CASE("an undamped ring stepped by the trapezoidal scheme keeps its energy o
   CHECK(relative_gap(0.5e-6 * v * v + 0.5e-3 * i * i, 0.5e-6 * 100) < 1e-9);
 }
 
-TEST_CASE_TEMPLATE("the current of an inductor does not jump when its path is switched", S, float, double, long double) {
+TEST_CASE_TEMPLATE("the current of an inductor does not jump when its path is switched", S, float, double,
+                   long double) {
   // 24 V through a contact into 0.1 H; 100 ohm across the coil. As the contact opens the resistor takes the current.
   enum { ground, supply, coil, node_count };
   auto run = BenchCircuit<S>{.nodes = node_count,

@@ -19,8 +19,8 @@ TEST_CASE("a run misses no firing though nothing in the circuit stores charge") 
   enum { gnd, source, cathode, grid, count };
   const auto tube = IdealTube<double>{.control_ratio = 20, .arc_drop = 15, .sustaining_current = 1e-3}.build();
   auto run = start(wire<count>(SineSource<double>{source, gnd, {165, 60}},
-                               wired(tube, {.plate = source, .grid = grid, .cathode = cathode}), Resistor{cathode, gnd, 1e3},
-                               SineSource<double>{grid, cathode, {20, 0.5, 0.7}}));
+                               wired(tube, {.plate = source, .grid = grid, .cathode = cathode}),
+                               Resistor{cathode, gnd, 1e3}, SineSource<double>{grid, cathode, {20, 0.5, 0.7}}));
   struct Fired {
     int cycles = 0;
     double last = -1;

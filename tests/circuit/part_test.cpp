@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: MIT
 // Parts of our own, written here without any help from the library's parts, and what a part sees and writes.
-#include <gastube/circuit/part.hpp>
-
 #include <gastube/circuit/capacitor.hpp>
 #include <gastube/circuit/inductor.hpp>
+#include <gastube/circuit/part.hpp>
 #include <gastube/circuit/resistor.hpp>
 #include <gastube/circuit/run.hpp>
 #include <gastube/circuit/sources.hpp>
@@ -56,7 +55,9 @@ struct CutOut {
       eq.own_voltage(0, a, b);
     }
   }
-  void follow(const PartView<double>& at, const Memory&, FollowRate<double>* rates) const { rates[0].source = at.own(0); }
+  void follow(const PartView<double>& at, const Memory&, FollowRate<double>* rates) const {
+    rates[0].source = at.own(0);
+  }
   [[nodiscard]] double guard(std::size_t, const PartView<double>& at, const Memory& memory) const {
     return memory.open ? 1.0 : 1.0 - at.own(0) / rated;
   }
@@ -86,8 +87,8 @@ struct Sheet {
   PartEquations<double> eq;
 
   explicit Sheet(double alpha)
-      : equations(3, x.data(), base.data(), alpha, charges.data(), currents.data(), slopes.data()),
-        eq({2.5, x.data(), y.data()}, {2, 0}, equations) {}
+      : equations(3, x.data(), base.data(), alpha, charges.data(), currents.data(), slopes.data())
+      , eq({2.5, x.data(), y.data()}, {2, 0}, equations) {}
   [[nodiscard]] double slope(std::size_t row, std::size_t column) const { return slopes[row * 3 + column]; }
 };
 
@@ -198,8 +199,8 @@ TEST_CASE("named() gives a part its name") {
   CHECK(std::string(named("bleeder", SquareLaw<double>{1, 0, 1e-6}).label) == "bleeder");
 }
 
-TEST_CASE_TEMPLATE("a part of one's own, a square-law resistor, discharges a capacitor as 1 / (1 + t)", S, float, double,
-                   long double) {
+TEST_CASE_TEMPLATE("a part of one's own, a square-law resistor, discharges a capacitor as 1 / (1 + t)", S, float,
+                   double, long double) {
   // closed form, worked for this library: C dv/dt = -k v^2 gives v = v0 / (1 + k v0 t / C)
   const S start_voltage = S(50), strength = S(2e-6), farads = S(1e-6), end = S(0.02);
   auto circuit = wire<2>(Capacitor<S>{1, 0, farads, start_voltage}, SquareLaw<S>{1, 0, strength});
@@ -212,8 +213,8 @@ TEST_CASE_TEMPLATE("a part of one's own, a square-law resistor, discharges a cap
 TEST_CASE("a part of one's own with states fires at its guard and its follower counts the charge till then") {
   // closed form: through 10 mH at 5 V the current reaches 0.1 A at L I / E, when half of I t has flowed
   enum { ground, supply, coil, node_count };
-  auto circuit = wire<node_count>(DcSource{supply, ground, 5.0}, Inductor{supply, coil, 10e-3}, CutOut{coil, ground, 0.1},
-                                  Resistor{coil, ground, 1e3});
+  auto circuit = wire<node_count>(DcSource{supply, ground, 5.0}, Inductor{supply, coil, 10e-3},
+                                  CutOut{coil, ground, 0.1}, Resistor{coil, ground, 1e3});
   auto run = start(circuit, tight<double>());
   EventLog<double> log;
   REQUIRE(run.run_until(1e-3, log) == Status::done);

@@ -26,7 +26,8 @@ enum { ground, out, node_count };
 }
 
 TEST_CASE("ramps reach a capacitor's current as C dv/dt") {
-  const PulseSource<double> source(out, ground, {.low = 0, .high = 10, .delay = 1e-3, .width = 1e-3, .rise = 2e-3, .fall = 5e-4});
+  const PulseSource<double> source(out, ground,
+                                   {.low = 0, .high = 10, .delay = 1e-3, .width = 1e-3, .rise = 2e-3, .fall = 5e-4});
   auto run = start(wire<node_count>(source, Capacitor{out, ground, 1e-6}));
   const auto delivered = [&](double t) {
     REQUIRE(run.run_until(t) == Status::done);
@@ -38,8 +39,8 @@ TEST_CASE("ramps reach a capacitor's current as C dv/dt") {
   CHECK(relative_gap(delivered(4.2e-3), -1e-6 * 10 / 5e-4) < 1e-9);
 }
 
-TEST_CASE_TEMPLATE("a capacitor straight across a sine source takes its current of C dv/dt, from the start on", S, float,
-                   double, long double) {
+TEST_CASE_TEMPLATE("a capacitor straight across a sine source takes its current of C dv/dt, from the start on", S,
+                   float, double, long double) {
   // only the rate of the source fixes this current: i = w C A cos(w t)
   const S amplitude = S(1e-6) * S(2) * std::numbers::pi_v<S> * S(50) * S(10);
   auto run = start(wire<node_count>(SineSource<S>{out, ground, {S(10), S(50)}}, Capacitor{out, ground, S(1e-6)}));
@@ -73,9 +74,9 @@ TEST_CASE("a tube that feeds a capacitor from a sine burns as long as that capac
   // nothing at 93.4503 degrees (closed form, worked for this library), whatever the sustaining current is worth here
   enum { gnd, source, cathode, grid, count };
   const auto tube = IdealTube<double>{.control_ratio = 20, .arc_drop = 15}.build();
-  auto circuit = wire<count>(SineSource<double>{source, gnd, {165.463, 60}},
-                             wired(tube, {.plate = source, .grid = grid, .cathode = cathode}),
-                             Resistor{cathode, gnd, 2e3}, Capacitor{cathode, gnd, 20e-6}, DcSource{grid, cathode, -1.5});
+  auto circuit = wire<count>(
+      SineSource<double>{source, gnd, {165.463, 60}}, wired(tube, {.plate = source, .grid = grid, .cathode = cathode}),
+      Resistor{cathode, gnd, 2e3}, Capacitor{cathode, gnd, 20e-6}, DcSource{grid, cathode, -1.5});
   auto run = start(circuit, tight<double>());
   EventLog<double> log;
   REQUIRE(run.run_until(1.0 / 60, log) == Status::done);

@@ -1,16 +1,18 @@
 // SPDX-License-Identifier: MIT
-#include "gastube/circuit/recorder.hpp"
-
-#include <doctest/doctest.h>
-#include <string>
-
 #include "gastube/circuit/capacitor.hpp"
 #include "gastube/circuit/contact.hpp"
 #include "gastube/circuit/filament_lamp.hpp"
+#include "gastube/circuit/recorder.hpp"
 #include "gastube/circuit/resistor.hpp"
 #include "gastube/circuit/sources.hpp"
 #include "gastube/circuit/voltmeter.hpp"
 #include "gastube/tube/ideal.hpp"
+
+#include "support_for_tests/closeness.hpp"
+
+#include <doctest/doctest.h>
+
+#include <string>
 
 using namespace gastube;
 
@@ -20,8 +22,7 @@ enum Nodes : Node { ground, supply, plate, grid, node_count };
 auto relaxation_oscillator() {
   const auto tube = IdealTube<double>{.control_ratio = 20, .arc_drop = 16, .sustaining_current = 5e-3}.build();
   return wire<node_count>(DcSource{supply, ground, 300.0}, named("charging", Resistor{supply, plate, 470e3}),
-                          Capacitor{plate, ground, 10e-9}, DcSource{grid, ground, -6.0},
-                          Voltmeter{plate, ground, 1e12},
+                          Capacitor{plate, ground, 10e-9}, DcSource{grid, ground, -6.0}, Voltmeter{plate, ground, 1e12},
                           named("tube", wired(tube, {.plate = plate, .grid = grid, .cathode = ground})));
 }
 }  // namespace
@@ -56,8 +57,8 @@ TEST_CASE("probes agree with each other and with Ohm's law") {
   REQUIRE(run.run_until(2e-3, recorder) == Status::done);
   REQUIRE(recorder.rows().size() > 10);
   for (const auto& row : recorder.rows()) {
-    CHECK(row[2] == doctest::Approx(300 - row[0]).epsilon(1e-12));
-    CHECK(row[1] == doctest::Approx(row[2] / 470e3).epsilon(1e-12));
+    CHECK(row[2] == closeness::relative(300 - row[0]).epsilon(1e-12));
+    CHECK(row[1] == closeness::relative(row[2] / 470e3).epsilon(1e-12));
     CHECK(row[3] == 2 * row[0]);
   }
   CHECK(recorder.column(4).back() > recorder.column(4).front());  // the meter's integral has grown
@@ -69,6 +70,6 @@ TEST_CASE("an own unknown is recorded: a lamp warms up") {
   Recorder recorder{OwnProbe{1}};
   auto run = start(circuit);
   REQUIRE(run.run_until(1.0, recorder) == Status::done);
-  CHECK(recorder.column(0).front() == doctest::Approx(0.11).epsilon(0.01));
-  CHECK(recorder.column(0).back() == doctest::Approx(1.0).epsilon(1e-3));
+  CHECK(recorder.column(0).front() == closeness::relative(0.11).epsilon(0.01));
+  CHECK(recorder.column(0).back() == closeness::relative(1.0).epsilon(1e-3));
 }

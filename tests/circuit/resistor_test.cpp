@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: MIT
 #include <gastube/circuit/resistor.hpp>
-
 #include <gastube/circuit/run.hpp>
 #include <gastube/circuit/sources.hpp>
 
@@ -21,7 +20,8 @@ template <class S>
 }
 }  // namespace
 
-TEST_CASE_TEMPLATE("a divider divides in proportion to its resistances, from the start on", S, float, double, long double) {
+TEST_CASE_TEMPLATE("a divider divides in proportion to its resistances, from the start on", S, float, double,
+                   long double) {
   auto run = divider<S>();
   const double round = 8 * double(round_off<S>);
   CHECK(relative_gap(voltage(run, 2), 36) < round);
@@ -37,6 +37,4 @@ TEST_CASE("a resistor's current is that of its two nodes, wherever it stands in 
   CHECK(relative_gap(current(run, "dc source"), 12e-3) < 1e-15);
 }
 
-TEST_CASE("a resistor names its two nodes") {
-  CHECK(Resistor{3, 7, 1.0}.terminals() == std::array<Node, 2>{3, 7});
-}
+TEST_CASE("a resistor names its two nodes") { CHECK(Resistor{3, 7, 1.0}.terminals() == std::array<Node, 2>{3, 7}); }

@@ -1,12 +1,11 @@
 // SPDX-License-Identifier: MIT
+#include <gastube/circuit/filament_lamp.hpp>
 #include <gastube/circuit/run.hpp>
+#include <gastube/circuit/voltmeter.hpp>
+#include <gastube/tube/ideal.hpp>
 
 #include "support_for_tests/bench_circuit.hpp"
 #include "support_for_tests/closeness.hpp"
-
-#include <gastube/circuit/filament_lamp.hpp>
-#include <gastube/circuit/voltmeter.hpp>
-#include <gastube/tube/ideal.hpp>
 
 #include <doctest/doctest.h>
 
@@ -23,9 +22,10 @@ enum { ground, supply, plate, node_count };
 TEST_CASE("a run is read by node, by part number and by label; ground is at nothing") {
   enum { gnd, source, top, drive, count };
   const auto tube = IdealTube<double>{.control_ratio = 20, .arc_drop = 12, .sustaining_current = 1e-3}.build();
-  auto run = start(wire<count>(DcSource{source, gnd, 48.0}, named("signal", FilamentLamp<double>{source, top, {24, 0.04}}),
-                               DcSource{drive, gnd, 0.0}, named("T1", wired(tube, {.plate = top, .grid = drive, .cathode = gnd})),
-                               Voltmeter{top, gnd, 1e6}));
+  auto run = start(
+      wire<count>(DcSource{source, gnd, 48.0}, named("signal", FilamentLamp<double>{source, top, {24, 0.04}}),
+                  DcSource{drive, gnd, 0.0}, named("T1", wired(tube, {.plate = top, .grid = drive, .cathode = gnd})),
+                  Voltmeter{top, gnd, 1e6}));
   REQUIRE(run.run_until(1e-3) == Status::done);
   CHECK(voltage(run, gnd) == 0.0);
   CHECK(relative_gap(voltage(run, top), 12.0) < 1e-12);
@@ -43,8 +43,8 @@ TEST_CASE("a run is read by node, by part number and by label; ground is at noth
 }
 
 TEST_CASE("a run takes the scheme it is given") {
-  const auto circuit = wire<node_count>(DcSource{supply, ground, 10.0}, Resistor{supply, plate, 1e3},
-                                        Capacitor{plate, ground, 1e-6});
+  const auto circuit =
+      wire<node_count>(DcSource{supply, ground, 10.0}, Resistor{supply, plate, 1e3}, Capacitor{plate, ground, 1e-6});
   const auto error = [&](auto run) {
     REQUIRE(run.run_until(1e-3) == Status::done);
     return relative_gap(voltage(run, plate), 10 * (1 - std::exp(-1.0)));
@@ -57,7 +57,8 @@ TEST_CASE("a run takes the scheme it is given") {
 }
 
 TEST_CASE("a loop of ideal sources does not start, and says why") {
-  auto run = BenchCircuit<double>{.nodes = 2, .sources = {{1, 0, 5.0}, {1, 0, 6.0}}, .resistors = {{1, 0, 1.0}}}.start();
+  auto run =
+      BenchCircuit<double>{.nodes = 2, .sources = {{1, 0, 5.0}, {1, 0, 6.0}}, .resistors = {{1, 0, 1.0}}}.start();
   CHECK(run.start_status() == Status::unsolvable);
   CHECK(run.step(1.0) == Status::unsolvable);
   CHECK(run.run_until(1.0) == Status::unsolvable);
@@ -66,27 +67,24 @@ TEST_CASE("a loop of ideal sources does not start, and says why") {
 }
 
 TEST_CASE("a node without a path for its current does not start") {
-  auto run = BenchCircuit<double>{.nodes = 3,
-                                  .sources = {{1, 0, 5.0}},
-                                  .resistors = {{1, 0, 1.0}},
-                                  .contacts = {{1, 2, false, 0.0}}}
-                 .start();
+  auto run =
+      BenchCircuit<double>{
+          .nodes = 3, .sources = {{1, 0, 5.0}}, .resistors = {{1, 0, 1.0}}, .contacts = {{1, 2, false, 0.0}}}
+          .start();
   CHECK(run.start_status() == Status::unsolvable);
-  auto closed = BenchCircuit<double>{.nodes = 3,
-                                     .sources = {{1, 0, 5.0}},
-                                     .resistors = {{1, 0, 1.0}},
-                                     .contacts = {{1, 2, true, 0.0}}}
-                    .start();
+  auto closed =
+      BenchCircuit<double>{
+          .nodes = 3, .sources = {{1, 0, 5.0}}, .resistors = {{1, 0, 1.0}}, .contacts = {{1, 2, true, 0.0}}}
+          .start();
   CHECK(succeeded(closed.start_status()));
   CHECK(voltage(closed, 2) == 5.0);
 }
 
 TEST_CASE("a change that cannot be settled is taken back altogether") {
-  auto run = BenchCircuit<double>{.nodes = 2,
-                                  .sources = {{1, 0, 5.0}},
-                                  .resistors = {{1, 0, 10.0}},
-                                  .contacts = {{1, 0, false, 0.0}}}
-                 .start();
+  auto run =
+      BenchCircuit<double>{
+          .nodes = 2, .sources = {{1, 0, 5.0}}, .resistors = {{1, 0, 10.0}}, .contacts = {{1, 0, false, 0.0}}}
+          .start();
   REQUIRE(run.run_until(1e-3) == Status::done);
   CHECK(run.alter([](auto& circuit, auto& mode) {
     circuit.template entry<1>()[0].resistance = 20.0;
@@ -153,7 +151,9 @@ TEST_CASE("a run of float goes on where its clock is too coarse for single steps
   CHECK(run.time() == end);
   CHECK(run.steps() - steps > 1000);
   // closed form: the energy of the ring dies with exp(-(R / L + 1 / (Rp C)) t)
-  const double v = voltage(run, plate), i = own_unknown(run, 3), damping = std::exp(-30.5176e-6 * (1 / 25.33e-6 + 1e3));
-  const double energy = 0.5e-9 * v * v + 0.5 * 25.33e-6 * i * i, start = 0.5e-9 * volts * volts + 0.5 * 25.33e-6 * amperes * amperes;
+  const double v = double(voltage(run, plate)), i = double(own_unknown(run, 3)),
+               damping = std::exp(-30.5176e-6 * (1 / 25.33e-6 + 1e3));
+  const double energy = 0.5e-9 * v * v + 0.5 * 25.33e-6 * i * i,
+               start = 0.5e-9 * volts * volts + 0.5 * 25.33e-6 * amperes * amperes;
   CHECK(relative_gap(energy, start * damping) < 0.02);
 }

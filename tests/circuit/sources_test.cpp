@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: MIT
-#include <gastube/circuit/sources.hpp>
-
 #include <gastube/circuit/capacitor.hpp>
 #include <gastube/circuit/resistor.hpp>
 #include <gastube/circuit/run.hpp>
+#include <gastube/circuit/sources.hpp>
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/tight.hpp"
@@ -68,7 +67,8 @@ TEST_CASE("a sine source is offset + amplitude sin(2 pi f t + phase)") {
 }
 
 TEST_CASE("a sine source into R and C gives the amplitude and lag of the textbook") {
-  // closed form for 1 kohm, 1 uF at 1/(2 pi RC) Hz: amplitude 10/sqrt 2, lag 45 degrees, so zero at an eighth of a period
+  // closed form for 1 kohm, 1 uF at 1/(2 pi RC) Hz: amplitude 10/sqrt 2, lag 45 degrees, so zero at an eighth of a
+  // period
   enum { gnd, source, load, count };
   const double rc = 1e-3, frequency = 1 / (2 * std::numbers::pi * rc);
   auto circuit = wire<count>(SineSource<double>{source, gnd, {.amplitude = 10, .frequency = frequency}},
@@ -128,8 +128,8 @@ TEST_CASE("no step of a run straddles an edge") {
 }
 
 TEST_CASE("ramps are straight, with corners at rise, width and fall") {
-  const PulseSource<double> source(
-      out, ground, {.low = -2, .high = 6, .delay = 1, .width = 2, .period = 10, .rise = 4, .fall = 1});
+  const PulseSource<double> source(out, ground,
+                                   {.low = -2, .high = 6, .delay = 1, .width = 2, .period = 10, .rise = 4, .fall = 1});
   for (const double cycle : {0.0, 10.0, 70.0}) {
     CHECK(at(source, cycle + 1) == -2);
     CHECK(at(source, cycle + 2) == 0);
@@ -167,15 +167,16 @@ TEST_CASE("a pulse that begins at the start of the run is there from the start")
 }
 
 TEST_CASE("the millionth pulse of a train stands where multiplication puts it") {
-  const PulseSource<double> source(out, ground, {.low = 0, .high = 1, .delay = 0.1e-3, .width = 0.1e-3, .period = 1e-3});
+  const PulseSource<double> source(out, ground,
+                                   {.low = 0, .high = 1, .delay = 0.1e-3, .width = 0.1e-3, .period = 1e-3});
   PulseSource<double>::Memory memory = source.memory(0);
   memory.pulse = 1000000;
   CHECK(source.next_breakpoint(0, memory) == 0.1e-3 + 1000000 * 1e-3);
 }
 
 TEST_CASE("a schedule's corners come in order and each is passed once") {
-  const PulseSource<double> source(
-      out, ground, {.low = 0, .high = 1, .delay = 1, .width = 3, .period = 9, .rise = 2, .fall = 1});
+  const PulseSource<double> source(out, ground,
+                                   {.low = 0, .high = 1, .delay = 1, .width = 3, .period = 9, .rise = 2, .fall = 1});
   PulseSource<double>::Memory memory = source.memory(0);
   for (const double corner : {1.0, 3.0, 6.0, 7.0, 10.0, 12.0, 15.0, 16.0, 19.0}) {
     CHECK(source.next_breakpoint(0, memory) == corner);

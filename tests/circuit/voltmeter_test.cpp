@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: MIT
-#include <gastube/circuit/voltmeter.hpp>
-
 #include <gastube/circuit/resistor.hpp>
 #include <gastube/circuit/run.hpp>
 #include <gastube/circuit/sources.hpp>
+#include <gastube/circuit/voltmeter.hpp>
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/tight.hpp"
@@ -22,8 +21,8 @@ TEST_CASE("a voltmeter loads its circuit with its resistance") {
   CHECK(relative_gap(current(run, "voltmeter"), 20e-6) < 1e-14);
 }
 
-TEST_CASE_TEMPLATE("over whole periods of a sine a voltmeter averages the offset, and its square half the amplitude's", S,
-                   float, double, long double) {
+TEST_CASE_TEMPLATE("over whole periods of a sine a voltmeter averages the offset, and its square half the amplitude's",
+                   S, float, double, long double) {
   enum { ground, out, node_count };
   const SineSource<S> source(out, ground, {.amplitude = S(10), .frequency = S(50), .phase = S(0.7), .offset = S(3)});
   auto run = start(wire<node_count>(source, Voltmeter{out, ground, S(1e6)}), tight<S>());

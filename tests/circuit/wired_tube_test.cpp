@@ -160,7 +160,8 @@ TEST_CASE("a tube that the circuit cannot feed strikes but never conducts") {
 TEST_CASE("beyond its inverse breakdown a tube arcs back, and recovers when that current is gone") {
   Bench circuit = bench(0, 1e3, -20, 1e4);
   circuit.sources.erase(circuit.sources.begin());
-  circuit.sines = {{supply, ground, {.amplitude = 600, .frequency = 50, .phase = 3.14159265358979}}};  // starts downwards
+  circuit.sines = {
+      {supply, ground, {.amplitude = 600, .frequency = 50, .phase = 3.14159265358979}}};  // starts downwards
   auto run = circuit.start();
   EventLog<double> log;
   REQUIRE(run.run_until(12e-3, log) == Status::done);
@@ -187,7 +188,8 @@ TEST_CASE("the residual ionisation follows the current while lit and dies away w
   CHECK(relative_gap(follower(run, 0), lit * std::exp(-2.0)) < 1e-6);
 }
 
-TEST_CASE("a tube that a meter's resistance alone feeds is solved from the start, with its grid as positive as may be") {
+TEST_CASE(
+    "a tube that a meter's resistance alone feeds is solved from the start, with its grid as positive as may be") {
   // its electron current saturates within a volt of the plate: a kink between two nearly straight lines
   for (const double ohms : {1e4, 1e5, 1e6, 1e7})
     for (const double grid_volts : {1.0, 3.0, 10.0, 30.0}) {

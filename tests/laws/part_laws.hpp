@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 /// What holds for every part of a circuit, whatever it is. A part passes by one line for each law:
-///   check_equations(part)           slopes are those of the currents and charges written; currents into its nodes sum to
+///   check_equations(part)           slopes are those of the currents and charges written; currents into its nodes sum
+///   to
 ///                                   nothing; only voltage differences count
 ///   check_passive(part)             at any drive through resistors it absorbs power or passes it on, and gives none
 ///   check_schedule(part, until)     corners come in order, and a memory asked late equals one that passed them all
@@ -112,7 +113,8 @@ void check_slopes(Alone<Part> alone) {
     }
 }
 
-/// Kirchhoff: what enters at one node leaves at another, currents, charges and their slopes alike. No node may be ground.
+/// Kirchhoff: what enters at one node leaves at another, currents, charges and their slopes alike. No node may be
+/// ground.
 template <class Part>
 void check_no_current_is_lost(const Alone<Part>& alone) {
   using S = typename Part::Scalar;
@@ -168,16 +170,20 @@ void check_equations(const Part& part) {
   check_equations(part, first_memory(part));
 }
 
-/// A part whose nodes are all driven from sources through resistors, to be solved for its steady state at fixed charges:
-/// own equations that store something are left as they are.
+/// A part whose nodes are all driven from sources through resistors, to be solved for its steady state at fixed
+/// charges: own equations that store something are left as they are.
 template <class Part>
 class Driven {
  public:
   using S = typename Part::Scalar;
 
   Driven(Alone<Part>& alone, std::vector<S> drive, std::vector<S> ohms)
-      : alone_(alone), drive_(std::move(drive)), ohms_(std::move(ohms)), lu_(alone.size()), held_(alone.size(), 0),
-        charge_slopes_(alone.write(S(0)).slopes) {
+      : alone_(alone)
+      , drive_(std::move(drive))
+      , ohms_(std::move(ohms))
+      , lu_(alone.size())
+      , held_(alone.size(), 0)
+      , charge_slopes_(alone.write(S(0)).slopes) {
     const std::size_t n = alone_.size();
     for (std::size_t k = alone_.nodes(); k < n; ++k)
       for (std::size_t j = 0; j < n; ++j)
@@ -222,7 +228,7 @@ class Driven {
     }
     REQUIRE(lu_.factor());
   }
-  [[nodiscard]] std::vector<S> correction() const {
+  [[nodiscard]] std::vector<S> correction() {
     const auto w = alone_.write(S(1));
     std::vector<S> step(alone_.size());
     for (std::size_t k = 0; k < step.size(); ++k) {

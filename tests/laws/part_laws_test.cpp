@@ -1,18 +1,18 @@
 // SPDX-License-Identifier: MIT
-#include "laws/part_laws.hpp"
-#include "laws/sample_parts.hpp"
-
 #include <gastube/circuit/capacitor.hpp>
 #include <gastube/circuit/inductor.hpp>
 #include <gastube/circuit/resistor.hpp>
 #include <gastube/circuit/voltmeter.hpp>
 
+#include "laws/part_laws.hpp"
+#include "laws/sample_parts.hpp"
+
 #include <doctest/doctest.h>
 
 using namespace laws;
 
-TEST_CASE_TEMPLATE("every part writes the slopes of its own currents and charges, and loses none of them", S, float, double,
-                   long double) {
+TEST_CASE_TEMPLATE("every part writes the slopes of its own currents and charges, and loses none of them", S, float,
+                   double, long double) {
   check_equations(Resistor<S>{1, 2, S(330)});
   check_equations(Capacitor<S>{1, 2, S(0.5)});
   check_equations(Inductor<S>{1, 2, S(0.25), S(20)});

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: MIT
-#include "laws/part_laws.hpp"
-#include "laws/sample_parts.hpp"
-
 #include <gastube/circuit/resistor.hpp>
 #include <gastube/circuit/voltmeter.hpp>
+
+#include "laws/part_laws.hpp"
+#include "laws/sample_parts.hpp"
 
 #include <doctest/doctest.h>
 
@@ -19,7 +19,8 @@ TEST_CASE_TEMPLATE("resistors, contacts, lamps and meters absorb power at any dr
   check_passive(Voltmeter<S>{1, 2, S(1e4)});
 }
 
-TEST_CASE_TEMPLATE("a tube absorbs power, dark at any drive and lit with its current forward", S, float, double, long double) {
+TEST_CASE_TEMPLATE("a tube absorbs power, dark at any drive and lit with its current forward", S, float, double,
+                   long double) {
   for (const TubeState state : {TubeState::blocked, TubeState::striking, TubeState::recovering}) {
     CAPTURE(std::string(name(state)));
     check_passive(ideal<S>(), in_state(ideal<S>(), state));

@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: MIT
-#include "laws/part_laws.hpp"
-#include "laws/sample_parts.hpp"
-
 #include <gastube/circuit/capacitor.hpp>
 #include <gastube/circuit/inductor.hpp>
 #include <gastube/circuit/resistor.hpp>
 #include <gastube/circuit/voltmeter.hpp>
+
+#include "laws/part_laws.hpp"
+#include "laws/sample_parts.hpp"
 
 #include <doctest/doctest.h>
 
@@ -77,10 +77,11 @@ TEST_CASE_TEMPLATE("a lamp refuses each of its ratings", S, float, double, long 
     const char* name;
     S low, high;  // outside
   };
-  for (const Field& field : {Field{&R::voltage, "voltage", S(0), inf}, Field{&R::current, "current", S(0), inf},
-                             Field{&R::time_constant, "time_constant", S(0), inf}, Field{&R::cold, "cold", S(0.009L), S(0.51L)},
-                             Field{&R::current_exponent, "current_exponent", S(0.39L), S(0.71L)},
-                             Field{&R::light_exponent, "light_exponent", S(1.99L), S(5.01L)}}) {
+  for (const Field& field :
+       {Field{&R::voltage, "voltage", S(0), inf}, Field{&R::current, "current", S(0), inf},
+        Field{&R::time_constant, "time_constant", S(0), inf}, Field{&R::cold, "cold", S(0.009L), S(0.51L)},
+        Field{&R::current_exponent, "current_exponent", S(0.39L), S(0.71L)},
+        Field{&R::light_exponent, "light_exponent", S(1.99L), S(5.01L)}}) {
     const std::string name = std::string("filament lamp: ") + field.name;
     CHECK(answer(field.member, field.low) == name);
     CHECK(answer(field.member, field.high) == name);
@@ -88,6 +89,12 @@ TEST_CASE_TEMPLATE("a lamp refuses each of its ratings", S, float, double, long 
     CHECK(answer(field.member, nan) == name);
   }
   CHECK(refusal::of([] { static_cast<void>(lamp<S>()); }) == "accepted");
-  CHECK(refusal::of([&] { static_cast<void>(FilamentLamp<S>{1, 2, lamp<S>().rating, nan}); }) == "filament lamp: initial");
-  CHECK(refusal::of([&] { static_cast<void>(FilamentLamp<S>{1, 2, lamp<S>().rating, S(2.1L)}); }) == "filament lamp: initial");
+  CHECK(refusal::of([&] {
+          static_cast<void>(FilamentLamp<S>{1, 2, lamp<S>().rating, nan});
+        })
+        == "filament lamp: initial");
+  CHECK(refusal::of([&] {
+          static_cast<void>(FilamentLamp<S>{1, 2, lamp<S>().rating, S(2.1L)});
+        })
+        == "filament lamp: initial");
 }

@@ -2,13 +2,13 @@
 #pragma once
 /// Parts with every feature in use, for laws that all parts obey.
 
-#include "support_for_tests/bench_tube.hpp"
-
 #include <gastube/circuit/contact.hpp>
 #include <gastube/circuit/filament_lamp.hpp>
 #include <gastube/circuit/sources.hpp>
 #include <gastube/circuit/wired_tube.hpp>
 #include <gastube/tube/ideal.hpp>
+
+#include "support_for_tests/bench_tube.hpp"
 
 namespace laws {
 
@@ -20,7 +20,9 @@ template <class S>
 }
 template <class S>
 [[nodiscard]] PulseSource<S> pulses() {
-  return {1, 2, {.low = S(-10), .high = S(5), .delay = S(0.25), .width = S(2), .period = S(6), .rise = S(1), .fall = S(0.5)}};
+  return {1,
+          2,
+          {.low = S(-10), .high = S(5), .delay = S(0.25), .width = S(2), .period = S(6), .rise = S(1), .fall = S(0.5)}};
 }
 template <class S>
 [[nodiscard]] PushButton<S, 2> button() {
@@ -35,7 +37,10 @@ template <class S>
 }
 template <class S>
 [[nodiscard]] auto ideal() {
-  return wired(IdealTube<S>{.control_ratio = S(20), .arc_drop = S(15), .sustaining_current = S(1e-3L), .arc_resistance = S(5),
+  return wired(IdealTube<S>{.control_ratio = S(20),
+                            .arc_drop = S(15),
+                            .sustaining_current = S(1e-3L),
+                            .arc_resistance = S(5),
                             .leakage = S(1e-9L)}
                    .build(),
                {.plate = 1, .grid = 2, .cathode = 3});

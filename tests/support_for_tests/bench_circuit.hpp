@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
-/// Circuits of ordinary parts, all of one type for each scalar, so that a test file compiles one stepper for many of them.
+/// Circuits of ordinary parts, all of one type for each scalar, so that a test file compiles one stepper for many of
+/// them.
 
 #include <gastube/circuit/capacitor.hpp>
 #include <gastube/circuit/contact.hpp>
@@ -23,7 +24,8 @@ struct BenchCircuit {
   std::vector<gastube::Contact<S>> contacts = {};
 
   [[nodiscard]] auto start() const {
-    return gastube::start(gastube::wire_dynamic(nodes, sources, resistors, capacitors, inductors, contacts), tight<S>());
+    return gastube::start(gastube::wire_dynamic(nodes, sources, resistors, capacitors, inductors, contacts),
+                          tight<S>());
   }
 };
 

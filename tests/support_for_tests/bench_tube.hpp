@@ -10,6 +10,7 @@ template <class S>
           .shield = {S(2)},
           .delay = {S(1e-6L), S(20e-6L)},
           .arc = {S(10), S(2)},
+          .fall = {},
           .sustaining = {S(5e-3L)},
           .recovery = {S(10e-6L), S(50e-6L), S(0.1L), S(10)},
           .grid = {S(2e-5L), S(1e-9L), S(1e-6L), S(12), S(1e-3L), S(1e-4L), S(8), S(1e3)},

@@ -2,6 +2,8 @@
 #pragma once
 /// How far a number is off, in terms that hold for every plain scalar.
 
+#include <doctest/doctest.h>
+
 #include <cmath>
 #include <limits>
 
@@ -21,5 +23,9 @@ template <class A, class B>
   const long double gap = std::fabs(static_cast<long double>(got) - static_cast<long double>(expected));
   return std::isnan(gap) ? std::numeric_limits<double>::infinity() : static_cast<double>(gap);
 }
+
+/// A value to compare with by share of it. The test library's own default adds 1 to the size of both sides, which lets
+/// almost anything pass in microseconds.
+[[nodiscard]] inline doctest::Approx relative(double expected) { return doctest::Approx(expected).scale(0.0); }
 
 }  // namespace closeness

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
-/// A part that draws nothing and reports as events when the voltage across it passes a level, either way. It uses only
-/// what any part of a user's own may use.
+/// A part that draws nothing and reports as an event when the voltage across it rises to a level. It looks out again
+/// once the voltage has fallen a thousandth below. It uses only what any part of a user's own may use.
 
 #include <gastube/circuit/part.hpp>
 
@@ -22,7 +22,7 @@ struct LevelWatch {
   void write(gastube::PartEquations<S>&, const Memory&) const {}
   [[nodiscard]] S guard(std::size_t, const gastube::PartView<S>& at, const Memory& memory) const {
     const S over = S(at.across(plus, minus) - level);
-    return memory.above ? over : S(-over);
+    return memory.above ? S(over + S(1e-3) * (S(1) + gastube::math::abs(level))) : S(-over);
   }
   gastube::Change fire(std::size_t, const gastube::PartView<S>&, Memory& memory, S*) const {
     memory.above = !memory.above;

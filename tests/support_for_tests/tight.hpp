@@ -10,6 +10,7 @@ template <class S>
   return {.relative = error, .absolute = error};
 }
 
-/// Relative error at the end of a run of a few time constants: some hundred steps of float, some thousand of the others.
+/// Relative error at the end of a run of a few time constants: some hundred steps of float, some thousand of the
+/// others.
 template <class S>
 inline constexpr double tight_reach = sizeof(S) < sizeof(double) ? 1e-4 : 5e-7;

@@ -27,15 +27,13 @@ struct TubeCircuit {
   std::vector<gastube::Contact<S>> contacts = {};
 
   [[nodiscard]] auto start() const {
-    return gastube::start(
-        gastube::wire_dynamic(nodes, tubes, sources, pulses, sines, resistors, capacitors, contacts), tight<S>());
+    return gastube::start(gastube::wire_dynamic(nodes, tubes, sources, pulses, sines, resistors, capacitors, contacts),
+                          tight<S>());
   }
 };
 
 /// Changes a steady source of a run, by its place among them.
 template <class Run>
 gastube::Status set_source(Run& run, std::size_t source, double volts) {
-  return run.alter([&](auto& circuit, auto&) {
-    circuit.template entry<1>()[source].voltage = typename Run::S(volts);
-  });
+  return run.alter([&](auto& circuit, auto&) { circuit.template entry<1>()[source].voltage = typename Run::S(volts); });
 }

@@ -41,11 +41,12 @@ const FilamentRating<double> rating{.voltage = 28, .current = 0.04, .time_consta
 /// A tube of 10 V drop and 10 mA at 100 V through `ohms`, with `stray` across it, triggered at 1 ms.
 [[nodiscard]] auto load_line(double ohms, double stray) {
   enum { ground, supply, plate, grid, node_count };
-  return start(wire<node_count>(DcSource{supply, ground, 100.0}, Resistor{supply, plate, ohms},
-                                Capacitor{plate, ground, stray, 100.0},
-                                PulseSource<double>{grid, ground, {.low = -10, .high = 0, .delay = 1e-3, .width = 1e-6}},
-                                wired(tube(10, 10e-3), {.plate = plate, .grid = grid, .cathode = ground})),
-               tight<double>());
+  return start(
+      wire<node_count>(DcSource{supply, ground, 100.0}, Resistor{supply, plate, ohms},
+                       Capacitor{plate, ground, stray, 100.0},
+                       PulseSource<double>{grid, ground, {.low = -10, .high = 0, .delay = 1e-3, .width = 1e-6}},
+                       wired(tube(10, 10e-3), {.plate = plate, .grid = grid, .cathode = ground})),
+      tight<double>());
 }
 
 }  // namespace
@@ -58,7 +59,7 @@ TEST_CASE("28 V 40 mA lamp in series with a tube of 12 V at 36 V: current, light
   const FilamentLamp<double> lamp(0, 1, rating);
   CHECK(relative_gap(lamp.light(own_unknown(run, 1)), 0.583023736) < 1e-5);
   CHECK(relative_gap(24.0 / i, 653.088) < 1e-5);
-  CHECK(relative_gap(12.0 * i, 0.440982) < 1e-5);                             // tube
+  CHECK(relative_gap(12.0 * i, 0.440982) < 1e-5);                                 // tube
   CHECK(relative_gap((voltage(run, 1) - voltage(run, 2)) * i, 0.881963) < 1e-5);  // lamp
   CHECK(relative_gap(36.0 * current(run, "dc source"), 1.32294) < 1e-5);
 }

@@ -26,7 +26,8 @@ namespace {
 enum { ground, supply, top, plate, grid, node_count };
 
 const IdealTube<double> data{.control_ratio = 20, .arc_drop = 12, .sustaining_current = 5e-3};
-const SheathAfterglow<double> afterglow{.time_constant = 30e-6, .time = 100e-6, .reference_current = 0.1, .reference_bias = 10};
+const SheathAfterglow<double> afterglow{
+    .time_constant = 30e-6, .time = 100e-6, .reference_current = 0.1, .reference_bias = 10};
 const FixedDeionisation<double> fixed_time{100e-6};
 
 template <class Recovery>

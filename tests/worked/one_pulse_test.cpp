@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
-// Self-stopping circuit: each grid pulse empties a capacitor through the tube into a cathode resistor. 50 kohm and 10 kohm
-// are printed in J. B. Hoag, Basic Radio, "A self-stopping circuit"; 250 V, 1 uF, drop 15 V, sustaining current 5 mA and
-// the closed forms were worked for this library.
+// Self-stopping circuit: each grid pulse empties a capacitor through the tube into a cathode resistor. 50 kohm and 10
+// kohm are printed in J. B. Hoag, Basic Radio, "A self-stopping circuit"; 250 V, 1 uF, drop 15 V, sustaining current 5
+// mA and the closed forms were worked for this library.
 #include <gastube/circuit/capacitor.hpp>
 #include <gastube/circuit/resistor.hpp>
 #include <gastube/circuit/run.hpp>
@@ -26,12 +26,13 @@ enum { ground, supply, plate, cathode, grid, node_count };
 
 [[nodiscard]] auto one_pulse(double sustaining) {
   const auto tube = IdealTube<double>{.control_ratio = 20, .arc_drop = 15, .sustaining_current = sustaining}.build();
-  return start(wire<node_count>(
-                   DcSource{supply, ground, 250.0}, Resistor{supply, plate, 50e3}, Capacitor{plate, ground, 1e-6, 250.0},
-                   Resistor{cathode, ground, 10e3}, wired(tube, {.plate = plate, .grid = grid, .cathode = cathode}),
-                   PulseSource<double>{grid, ground, {.low = -20, .high = 0, .delay = 10e-3, .width = 10e-6, .period = 0.5}},
-                   LevelWatch<double>{plate, ground, 247.5, "recharged"}),
-               tight<double>());
+  return start(
+      wire<node_count>(
+          DcSource{supply, ground, 250.0}, Resistor{supply, plate, 50e3}, Capacitor{plate, ground, 1e-6, 250.0},
+          Resistor{cathode, ground, 10e3}, wired(tube, {.plate = plate, .grid = grid, .cathode = cathode}),
+          PulseSource<double>{grid, ground, {.low = -20, .high = 0, .delay = 10e-3, .width = 10e-6, .period = 0.5}},
+          LevelWatch<double>{plate, ground, 247.5, "recharged"}),
+      tight<double>());
 }
 
 }  // namespace

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-// Saw-tooth of a gas triode across a capacitor, discharged in an instant. 300 V through 470 kohm into 10 nF; control ratio
-// 20 and -6 V on the grid fire it at 120 V, it goes out at 16 V. Formulas: handbooks of the trade, from memory
+// Saw-tooth of a gas triode across a capacitor, discharged in an instant. 300 V through 470 kohm into 10 nF; control
+// ratio 20 and -6 V on the grid fire it at 120 V, it goes out at 16 V. Formulas: handbooks of the trade, from memory
 // (H. J. Reich, Theory and Applications of Electron Tubes, 1944); numbers worked for this library.
 #include <gastube/circuit/capacitor.hpp>
 #include <gastube/circuit/resistor.hpp>
@@ -139,8 +139,9 @@ TEST_CASE("pulses of one volt lock the oscillator to any period above that, and 
 
 TEST_CASE("with a constant charging current the period is C (Vs - Ve) / I") {
   enum { gnd, top, drive, count };
-  const auto gas_triode = wired(IdealTube<double>{.control_ratio = 20, .arc_drop = 16, .sustaining_current = 5e-3}.build(),
-                                {.plate = top, .grid = drive, .cathode = gnd});
+  const auto gas_triode =
+      wired(IdealTube<double>{.control_ratio = 20, .arc_drop = 16, .sustaining_current = 5e-3}.build(),
+            {.plate = top, .grid = drive, .cathode = gnd});
   auto run = start(wire<count>(ConstantCurrent{gnd, top, 1e-3}, Capacitor{top, gnd, 10e-9, 16.0},
                                DcSource{drive, gnd, -6.0}, gas_triode),
                    tight<double>());

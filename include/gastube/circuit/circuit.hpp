@@ -6,11 +6,11 @@
 /// Any entry may be one part, a std::array of parts, or a std::vector of parts; with a vector, or a node count given at
 /// run time, sizes are dynamic, else everything has fixed size and nothing is allocated.
 
-#include <string>
-#include <tuple>
-
 #include "gastube/circuit/part.hpp"
 #include "gastube/support/checked.hpp"
+
+#include <string>
+#include <tuple>
 
 namespace gastube {
 
@@ -128,7 +128,7 @@ class Circuit {
   }
   void follow(const Instant<S>& at, const Mode& mode, FollowRate<S>* rates) const {
     each_with(mode, [&](const auto& part, const PartPlace& place, const auto& memory) {
-      if constexpr (detail::followers_of<std::decay_t<decltype(part)>> > 0) {
+      if constexpr (detail::followers_of < std::decay_t < decltype(part) >>> 0) {
         for (std::size_t k = 0; k < detail::followers_of<std::decay_t<decltype(part)>>; ++k)
           rates[place.follower + k] = FollowRate<S>{};
         part.follow(PartView<S>(at, place), memory, rates + place.follower);
@@ -214,8 +214,8 @@ class Circuit {
         starter.place(place);
         if constexpr (requires { part.start(starter); }) part.start(starter);
         if (starter.contradiction())
-          detail::raise(InvalidRequest(std::string(part.label) +
-                                       ": initial voltage contradicts those of the capacitors in its loop"));
+          detail::raise(InvalidRequest(std::string(part.label)
+                                       + ": initial voltage contradicts those of the capacitors in its loop"));
       });
     } while (starter.next_round());
   }
@@ -235,9 +235,7 @@ class Circuit {
     return std::get<I>(entries_);
   }
   /// V of a node against ground.
-  [[nodiscard]] S voltage(Node node, const Instant<S>& at) const {
-    return PartView<S>(at, {}).voltage(node);
-  }
+  [[nodiscard]] S voltage(Node node, const Instant<S>& at) const { return PartView<S>(at, {}).voltage(node); }
   /// Calls f(part, view, memory) for every part; `view` sees this instant.
   template <class Function>
   void look(const Instant<S>& at, const Mode& mode, Function&& f) const {
@@ -270,8 +268,9 @@ class Circuit {
 
   template <class Function>
   [[nodiscard]] std::size_t sum(Function&& f) const {
-    return std::apply([&](const auto&... entry) { return (f(entry, Type<PartOf<std::decay_t<decltype(entry)>>>{}) + ...); },
-                      entries_);
+    return std::apply(
+        [&](const auto&... entry) { return (f(entry, Type<PartOf<std::decay_t<decltype(entry)>>>{}) + ...); },
+        entries_);
   }
 
   /// f(part, place) for every part in order.
@@ -311,17 +310,19 @@ class Circuit {
   /// f(part, its guard number, place, memory) for the part that guard k belongs to.
   template <class SomeMode, class Function>
   void at_guard(std::size_t k, SomeMode& mode, Function&& f) const {
-    at_share(k, mode, [](auto part) { return detail::guards_of<typename decltype(part)::type>; },
-             [&](const auto& part, std::size_t rest, const PartPlace& place, auto& memory) {
-               if constexpr (detail::guards_of<std::decay_t<decltype(part)>> > 0) f(part, rest, place, memory);
-             });
+    at_share(
+        k, mode, [](auto part) { return detail::guards_of<typename decltype(part)::type>; },
+        [&](const auto& part, std::size_t rest, const PartPlace& place, auto& memory) {
+          if constexpr (detail::guards_of < std::decay_t < decltype(part) >>> 0) f(part, rest, place, memory);
+        });
   }
   template <class SomeMode, class Function>
   void at_port(std::size_t k, SomeMode& mode, Function&& f) const {
-    at_share(k, mode, [](auto part) { return std::size_t(detail::has_port<typename decltype(part)::type> ? 1 : 0); },
-             [&](const auto& part, std::size_t, const PartPlace& place, auto& memory) {
-               if constexpr (detail::has_port<std::decay_t<decltype(part)>>) f(part, place, memory);
-             });
+    at_share(
+        k, mode, [](auto part) { return std::size_t(detail::has_port<typename decltype(part)::type> ? 1 : 0); },
+        [&](const auto& part, std::size_t, const PartPlace& place, auto& memory) {
+          if constexpr (detail::has_port<std::decay_t<decltype(part)>>) f(part, place, memory);
+        });
   }
   /// Finds the part that holds number k when every part of a type holds share(type) numbers.
   template <class SomeMode, class Share, class Function>
@@ -347,9 +348,8 @@ class Circuit {
   }
   template <class Function>
   static void each_entry(Function&& f) {
-    [&]<std::size_t... I>(std::index_sequence<I...>) {
-      (f(std::integral_constant<std::size_t, I>{}), ...);
-    }(std::make_index_sequence<sizeof...(Entries)>{});
+    [&]<std::size_t... I>(std::index_sequence<I...>) { (f(std::integral_constant<std::size_t, I>{}), ...); }
+    (std::make_index_sequence<sizeof...(Entries)>{});
   }
 
   template <class Entry>
@@ -371,13 +371,14 @@ class Circuit {
       const auto terminals = part.terminals();
       for (const Node node : terminals) {
         if (node < 0 || static_cast<std::size_t>(node) >= nodes_)
-          detail::raise(InvalidRequest(std::string(part.label) + ": node = " + std::to_string(node) + ", allowed: 0 to " +
-                                       std::to_string(nodes_ - 1)));
+          detail::raise(InvalidRequest(std::string(part.label) + ": node = " + std::to_string(node) + ", allowed: 0 to "
+                                       + std::to_string(nodes_ - 1)));
         touched[static_cast<std::size_t>(node)] = 1;
         spans = spans || node != terminals[0];
       }
-      if (!spans) detail::raise(InvalidRequest(std::string(part.label) + ": both ends are at node " +
-                                               std::to_string(terminals[0])));
+      if (!spans)
+        detail::raise(
+            InvalidRequest(std::string(part.label) + ": both ends are at node " + std::to_string(terminals[0])));
     });
     for (std::size_t node = 0; node < nodes_; ++node)
       if (touched[node] == 0) detail::raise(InvalidRequest("circuit: node " + std::to_string(node) + " joins no part"));

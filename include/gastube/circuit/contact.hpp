@@ -37,8 +37,7 @@ struct Contact {
   const char* label = "contact";
 
   /// @throws InvalidParameter
-  Contact(Node from, Node to, bool closed, const S& ohms)
-      : a(from), b(to), initially_closed(closed), resistance(ohms) {
+  Contact(Node from, Node to, bool closed, const S& ohms) : a(from), b(to), initially_closed(closed), resistance(ohms) {
     Check{label}.at_least("resistance", resistance, 0.0, "ohm");
   }
   [[nodiscard]] std::array<Node, 2> terminals() const { return {a, b}; }

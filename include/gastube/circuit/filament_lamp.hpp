@@ -11,12 +11,12 @@ namespace gastube {
 /// radiation ~ temperature^4 this fixes resistance ~ temperature^1.161.
 template <Real S>
 struct FilamentRating {
-  S voltage;                                       ///< V, rated, above 0
-  S current;                                       ///< A, at rated voltage, above 0
-  S time_constant = S(Plain<S>(0.1));              ///< s, heat held at rated temperature over rated power, above 0
-  S cold = S(Plain<S>(0.11));                      ///< temperature at rest as a share of the rated one, 0.01 to 0.5
-  S current_exponent = S(Plain<S>(0.55));          ///< of voltage, 0.4 to 0.7
-  S light_exponent = S(Plain<S>(3.5));             ///< of voltage, 2 to 5
+  S voltage;                               ///< V, rated, above 0
+  S current;                               ///< A, at rated voltage, above 0
+  S time_constant = S(Plain<S>(0.1));      ///< s, heat held at rated temperature over rated power, above 0
+  S cold = S(Plain<S>(0.11));              ///< temperature at rest as a share of the rated one, 0.01 to 0.5
+  S current_exponent = S(Plain<S>(0.55));  ///< of voltage, 0.4 to 0.7
+  S light_exponent = S(Plain<S>(3.5));     ///< of voltage, 2 to 5
 };
 
 /// Filament between two nodes. Own unknown: temperature as a share of that at rated voltage.
@@ -89,9 +89,7 @@ struct FilamentLamp {
   // A trial iterate may pass through zero; the law is meant for filaments above it.
   [[nodiscard]] static S clamped(const S& temperature) { return math::max(temperature, S(Plain<S>(1e-3))); }
   [[nodiscard]] static S fourth(const S& x) { return S(x * x * x * x); }
-  [[nodiscard]] S loss(const S& t) const {
-    return S((fourth(t) - fourth(rating.cold)) / (S(1) - fourth(rating.cold)));
-  }
+  [[nodiscard]] S loss(const S& t) const { return S((fourth(t) - fourth(rating.cold)) / (S(1) - fourth(rating.cold))); }
   [[nodiscard]] S loss_slope(const S& t) const { return S(S(4) * t * t * t / (S(1) - fourth(rating.cold))); }
 };
 

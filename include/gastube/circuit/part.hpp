@@ -63,7 +63,8 @@ class PartView {
   PartPlace place_;
 };
 
-/// What a part sees, and where it writes its currents and charges. Currents count from their first node to their second.
+/// What a part sees, and where it writes its currents and charges. Currents count from their first node to their
+/// second.
 template <Real S>
 class PartEquations : public PartView<S> {
  public:
@@ -110,11 +111,16 @@ class PartEquations : public PartView<S> {
   void own_flow_by_own(std::size_t k, std::size_t by, const S& slope) {
     equations_.flow_slope(this->place_.own + k, this->place_.own + by, slope);
   }
-  /// Adds the voltage of node a against node b to own equation k, with slopes.
+  /// Adds the voltage of node a against node b to own equation k, with slopes. Own unknown k must be a current from a
+  /// to b.
   void own_voltage(std::size_t k, Node a, Node b) {
     own_flow(k, this->across(a, b));
     own_flow_by_node(k, a, S(1));
     own_flow_by_node(k, b, S(-1));
+    if (value_of(equations_.give()) > Plain<S>(0)) {
+      own_flow(k, S(-equations_.give() * this->own(k)));
+      own_flow_by_own(k, k, S(-equations_.give()));
+    }
   }
   /// Stores capacity * own unknown k in own equation k.
   void own_store(std::size_t k, const S& capacity) {
@@ -137,8 +143,8 @@ class PartEquations : public PartView<S> {
   Equations<S>& equations_;
 };
 
-/// Collects initial values before a run. Capacitors tie their nodes at their initial voltage; a circuit calls start() of
-/// its parts again and again until nothing new is learnt.
+/// Collects initial values before a run. Capacitors tie their nodes at their initial voltage; a circuit calls start()
+/// of its parts again and again until nothing new is learnt.
 template <Real S>
 class Starter {
  public:
@@ -247,7 +253,9 @@ struct MemoryOf<Part> {
   using type = typename Part::Memory;
 };
 template <class Part>
-inline constexpr bool has_port = requires(const Part part, const typename MemoryOf<Part>::type memory) { part.port(memory); };
+inline constexpr bool has_port = requires(const Part part, const typename MemoryOf<Part>::type memory) {
+  part.port(memory);
+};
 }  // namespace detail
 
 }  // namespace gastube

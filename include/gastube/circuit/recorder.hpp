@@ -3,11 +3,11 @@
 /// Keeps chosen quantities of a run, at every step and on both sides of each jump, and the log of events.
 ///   Recorder recorder{VoltageProbe{plate}, CurrentProbe{lamp}};  run.run_until(1.0, recorder);
 
+#include "gastube/circuit/run.hpp"
+
 #include <array>
 #include <tuple>
 #include <vector>
-
-#include "gastube/circuit/run.hpp"
 
 namespace gastube {
 

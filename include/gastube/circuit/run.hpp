@@ -71,7 +71,7 @@ template <class Run>
   typename Run::S value(0);
   std::size_t index = 0;
   run.system().look(run.instant(), run.mode(), [&](const auto& one, const auto& view, const auto&) {
-    if constexpr (detail::own_unknowns_of<std::decay_t<decltype(one)>> > 0)
+    if constexpr (detail::own_unknowns_of < std::decay_t < decltype(one) >>> 0)
       if (index == part) value = view.own(k);
     ++index;
   });
@@ -83,7 +83,7 @@ template <class Run>
   typename Run::S value(0);
   std::size_t index = 0;
   run.system().look(run.instant(), run.mode(), [&](const auto& one, const auto& view, const auto&) {
-    if constexpr (detail::followers_of<std::decay_t<decltype(one)>> > 0)
+    if constexpr (detail::followers_of < std::decay_t < decltype(one) >>> 0)
       if (index == part) value = view.follower(k);
     ++index;
   });

@@ -2,10 +2,10 @@
 #pragma once
 /// Voltage sources: steady, sine, pulse. Each holds node `plus` at its voltage above node `minus`, at any current.
 
-#include <numbers>
-
 #include "gastube/circuit/part.hpp"
 #include "gastube/support/checked.hpp"
+
+#include <numbers>
 
 namespace gastube {
 
@@ -64,16 +64,14 @@ struct SineSource {
   }
   [[nodiscard]] std::array<Node, 2> terminals() const { return {plus, minus}; }
   [[nodiscard]] Plain<S> nominal(std::size_t) const { return Plain<S>(1e-3); }
-  /// A thirty-second of a period: at most 0.5 % of the amplitude goes unseen at a crest, a tenth of that with a scheme of
-  /// two stages.
+  /// A thirty-second of a period: at most 0.5 % of the amplitude goes unseen at a crest, a tenth of that with a scheme
+  /// of two stages.
   [[nodiscard]] S longest_step(const NoMemory&) const { return S(S(1) / (S(32) * wave.frequency)); }
   [[nodiscard]] S voltage(const S& time) const {
     const S turn = S(S(2) * std::numbers::pi_v<Plain<S>> * wave.frequency * time + wave.phase);
     return S(wave.offset + wave.amplitude * math::sin(turn));
   }
-  void write(PartEquations<S>& eq, const NoMemory&) const {
-    detail::hold_voltage(eq, plus, minus, voltage(eq.time()));
-  }
+  void write(PartEquations<S>& eq, const NoMemory&) const { detail::hold_voltage(eq, plus, minus, voltage(eq.time())); }
   /// A delivered out of plus.
   [[nodiscard]] S current(const PartView<S>& at, const NoMemory&) const { return S(-at.own(0)); }
 };
@@ -84,13 +82,13 @@ struct PulseSource {
   using Scalar = S;
   static constexpr std::size_t own_unknowns = 1;
   struct Pulse {
-    S low;               ///< V at rest
-    S high;              ///< V during the pulse
-    S delay;             ///< s until the first rising edge begins, at least 0
-    S width;             ///< s at `high`, above 0
-    S period = S(0);     ///< s from edge to edge, at least rise + width + fall; 0: a single pulse
-    S rise = S(0);       ///< s, at least 0
-    S fall = S(0);       ///< s, at least 0
+    S low;            ///< V at rest
+    S high;           ///< V during the pulse
+    S delay;          ///< s until the first rising edge begins, at least 0
+    S width;          ///< s at `high`, above 0
+    S period = S(0);  ///< s from edge to edge, at least rise + width + fall; 0: a single pulse
+    S rise = S(0);    ///< s, at least 0
+    S fall = S(0);    ///< s, at least 0
   };
   /// Which stretch of which pulse: 0 rest before, 1 rise, 2 high, 3 fall.
   struct Memory {
@@ -134,10 +132,10 @@ struct PulseSource {
   }
   [[nodiscard]] S voltage(const S& time, const Memory& m) const {
     switch (m.stretch) {
-      case 1: return ramp(pulse.low, pulse.high, S(time - first_edge(m)), pulse.rise);
-      case 2: return pulse.high;
-      case 3: return ramp(pulse.high, pulse.low, S(time - first_edge(m) - pulse.rise - pulse.width), pulse.fall);
-      default: return pulse.low;
+    case 1: return ramp(pulse.low, pulse.high, S(time - first_edge(m)), pulse.rise);
+    case 2: return pulse.high;
+    case 3: return ramp(pulse.high, pulse.low, S(time - first_edge(m) - pulse.rise - pulse.width), pulse.fall);
+    default: return pulse.low;
     }
   }
   void write(PartEquations<S>& eq, const Memory& m) const {
@@ -147,16 +145,14 @@ struct PulseSource {
   [[nodiscard]] S current(const PartView<S>& at, const Memory&) const { return S(-at.own(0)); }
 
  private:
-  [[nodiscard]] S first_edge(const Memory& m) const {
-    return S(pulse.delay + S(Plain<S>(m.pulse)) * pulse.period);
-  }
+  [[nodiscard]] S first_edge(const Memory& m) const { return S(pulse.delay + S(Plain<S>(m.pulse)) * pulse.period); }
   [[nodiscard]] S end_of(const Memory& m) const {
     const S start = first_edge(m);
     switch (m.stretch) {
-      case 0: return start;
-      case 1: return S(start + pulse.rise);
-      case 2: return S(start + pulse.rise + pulse.width);
-      default: return S(start + pulse.rise + pulse.width + pulse.fall);
+    case 0: return start;
+    case 1: return S(start + pulse.rise);
+    case 2: return S(start + pulse.rise + pulse.width);
+    default: return S(start + pulse.rise + pulse.width + pulse.fall);
     }
   }
   [[nodiscard]] static S ramp(const S& from, const S& to, const S& since, const S& length) {

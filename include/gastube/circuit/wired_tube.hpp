@@ -21,13 +21,14 @@ enum class CathodeStart {
   cold,  ///< heater switched on as the run begins
 };
 
-/// Own unknown: the plate current through the discharge, or before it. Followers: residual ionisation, formation.
+/// Own unknown: the plate current through the discharge, or before it. Followers: residual ionisation, formation, and
+/// the plate voltage above the arc drop while it falls.
 template <class Tube>
 struct WiredTube {
   using Scalar = typename Tube::Scalar;
   using S = Scalar;
   using Memory = TubeMemory<S>;
-  static constexpr std::size_t own_unknowns = 1, followers = 2, guards = most_exits;
+  static constexpr std::size_t own_unknowns = 1, followers = 3, guards = most_exits;
 
   Tube tube;
   TubeTerminals at;
@@ -58,13 +59,16 @@ struct WiredTube {
     const View view = look(eq);
     rates[0] = {tube.residual_source(view, memory), tube.residual_decay()};
     rates[1] = {tube.formation_rate(view, memory), S(0)};
+    rates[2] = {S(0), tube.excess_decay()};
   }
   [[nodiscard]] S guard(std::size_t k, const PartView<S>& eq, const Memory& memory) const {
     return tube.guard(k, look(eq), memory);
   }
   [[nodiscard]] bool opens(std::size_t k, const Memory& memory) const { return tube.opens(k, memory); }
-  Change fire(std::size_t k, const PartView<S>&, Memory& memory, S* followers_now) const {
+  Change fire(std::size_t k, const PartView<S>& eq, Memory& memory, S* followers_now) const {
+    const View before = look(eq);
     const Transition& row = tube.leave(k, memory, followers_now[0], followers_now[1]);
+    followers_now[2] = tube.excess_at_start(before, memory);
     return {label, name(row.from), name(row.to), name(row.cause)};
   }
   [[nodiscard]] PartPort port(const Memory& memory) const {
@@ -81,15 +85,19 @@ struct WiredTube {
   using View = TubeView<S>;
   /// What the tube sees at this instant.
   [[nodiscard]] View look(const PartView<S>& eq) const {
-    return {eq.time(), {eq.across(at.plate, at.cathode), eq.across(at.grid, at.cathode), eq.across(at.shield, at.cathode)},
-            eq.own(0), eq.follower(0), eq.follower(1)};
+    return {eq.time(),
+            {eq.across(at.plate, at.cathode), eq.across(at.grid, at.cathode), eq.across(at.shield, at.cathode)},
+            eq.own(0),
+            eq.follower(0),
+            eq.follower(1),
+            eq.follower(2)};
   }
 
  private:
   void write_arc(PartEquations<S>& eq, const Memory& memory) const {
     const auto arc = tube.arc(eq.own(0), memory.state);
     eq.own_voltage(0, at.plate, at.cathode);
-    eq.own_flow(0, S(-arc.voltage));
+    eq.own_flow(0, S(-arc.voltage - eq.follower(2)));
     eq.own_flow_by_own(0, 0, S(-arc.slope));
   }
   void write_dark(PartEquations<S>& eq, const View& view, const Memory& memory) const {

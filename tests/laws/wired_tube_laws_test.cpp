@@ -6,7 +6,9 @@
 
 using namespace laws;
 
-TEST_CASE_TEMPLATE("a tube writes the slopes of its own currents and charges in every one of its states, and loses none", S, float, double, long double) {
+TEST_CASE_TEMPLATE(
+    "a tube writes the slopes of its own currents and charges in every one of its states, and loses none", S, float,
+    double, long double) {
   for (const TubeState state : {TubeState::cold, TubeState::blocked, TubeState::striking, TubeState::conducting,
                                 TubeState::recovering, TubeState::reverse_breakdown}) {
     CAPTURE(std::string(name(state)));
