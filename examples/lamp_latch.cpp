@@ -1,18 +1,20 @@
 // SPDX-License-Identifier: MIT
 // The signal box of a model railway runs on 48 V. A press on the set button lights a signal lamp through a miniature
-// xenon tetrode, and it stays lit; a press on the clear button fires a second tube, which puts the first one out through
-// a capacitor and then goes out by itself. Will it work with every tube in the box, and what does it cost?
+// xenon tetrode, and it stays lit; a press on the clear button fires a second tube, which puts the first one out
+// through a capacitor and then goes out by itself. Will it work with every tube in the box, and what does it cost?
 //
 // 48 V can hurt, and so can a charged capacitor and hot glass: work with the supply off, and follow local rules.
 
-#include <cstdio>
-#include <fmt/format.h>
-
 #include "gastube/gastube.hpp"
+
 #include "support/characteristic.hpp"
 #include "support/command_line.hpp"
 #include "support/report.hpp"
 #include "support/sheet.hpp"
+
+#include <fmt/format.h>
+
+#include <cstdio>
 
 namespace {
 
@@ -98,8 +100,7 @@ void print_hold(const LampLatchVerdict<double>& v, const LampLatch<double>& q) {
       at_least("capacitor keeps the tube out, lamp hot", r.hold_off, "s", r.required_off_time),
       at_least("capacitor keeps the tube out, lamp cold", r.hold_off_cold, "s", r.required_off_time),
       at_least("commutating capacitor", q.capacitance, "F", r.least_capacitance),
-      at_most("reset tube fed after the pulse", r.reset_tube_current, "A",
-              r.reset_tube_current + r.self_stop_margin),
+      at_most("reset tube fed after the pulse", r.reset_tube_current, "A", r.reset_tube_current + r.self_stop_margin),
   }));
 }
 
@@ -120,21 +121,22 @@ void print_ratings(const char* whose, const RatingsReport<double>& report) {
   for (const auto& line : report.lines) {
     if (!line.applies) continue;
     rows.push_back(line.is_least ? at_least(line.rating, line.value, line.unit, line.limit)
-                         : at_most(line.rating, line.value, line.unit, line.limit));
+                                 : at_most(line.rating, line.value, line.unit, line.limit));
   }
   examples::print(examples::heading(std::string("5. Ratings of the ") + whose));
   examples::print(examples::answer_table(rows));
   const auto& worst = report.worst();
-  examples::print(examples::paragraph(
-      fmt::format("{}: {}, at {:.0f} % of its limit.", report.all_kept() ? "Nearest to its limit" : "Violated first",
-                  worst.rating, 100 * worst.use)));
+  examples::print(examples::paragraph(fmt::format("{}: {}, at {:.0f} % of its limit.",
+                                                  report.all_kept() ? "Nearest to its limit" : "Violated first",
+                                                  worst.rating, 100 * worst.use)));
 }
 
 void print_objections(const LampLatchVerdict<double>& v) {
   examples::print(examples::heading("This will not work as it stands"));
   for (std::size_t k = 0; k < v.objection_count; ++k) {
     const auto& o = v.objections[k];
-    const std::string needed = o.needed < 1e29 ? engineering(o.needed, o.unit) : "no value: another gas or drive is needed";
+    const std::string needed =
+        o.needed < 1e29 ? engineering(o.needed, o.unit) : "no value: another gas or drive is needed";
     examples::print(examples::paragraph(
         fmt::format("- {} (now {}): {} {}.", o.matter, engineering(o.value, o.unit), o.change, needed)));
   }
@@ -142,8 +144,22 @@ void print_objections(const LampLatchVerdict<double>& v) {
 
 // ---- answer 6: the run ----------------------------------------------------------------------------------------------
 
-enum Nodes : Node { ground, supply, lamp_top, plate, reset_plate, bias, set_rail, set_contact, set_pulse, grid,
-                    clear_contact, clear_pulse, reset_grid, node_count };
+enum Nodes : Node {
+  ground,
+  supply,
+  lamp_top,
+  plate,
+  reset_plate,
+  bias,
+  set_rail,
+  set_contact,
+  set_pulse,
+  grid,
+  clear_contact,
+  clear_pulse,
+  reset_grid,
+  node_count
+};
 
 struct Times {
   double too_early = 5, set, pull_down, clear, set_again, end;
@@ -171,7 +187,8 @@ auto circuit_of(const Scenario& s, const Times& t) {
       Capacitor{clear_contact, clear_pulse, s.coupling}, Resistor{clear_pulse, reset_grid, s.set_resistor},
       Resistor{bias, reset_grid, s.grid_resistor},
       named("lamp tube", wired(tube, {.plate = plate, .grid = grid, .cathode = ground}, CathodeStart::cold)),
-      named("reset tube", wired(tube, {.plate = reset_plate, .grid = reset_grid, .cathode = ground}, CathodeStart::cold)));
+      named("reset tube",
+            wired(tube, {.plate = reset_plate, .grid = reset_grid, .cathode = ground}, CathodeStart::cold)));
 }
 
 template <class Record>
@@ -196,8 +213,11 @@ examples::WaveformSheet sheet_of(const Record& recorder, const Times& t, const S
                      {"plate currents", "A", {trace("lamp tube", 4), trace("reset tube", 5)}, {}},
                      {"light, share of rated", "", {trace("lamp", 6)}, {}}},
           .bands = {band_of("lamp tube", recorder, t.end), band_of("reset tube", recorder, t.end)},
-          .events = {{t.too_early, "set too early"}, {t.set, "set"}, {t.pull_down, "grid down"},
-                     {t.clear, "clear"}, {t.set_again, "set again"}}};
+          .events = {{t.too_early, "set too early"},
+                     {t.set, "set"},
+                     {t.pull_down, "grid down"},
+                     {t.clear, "clear"},
+                     {t.set_again, "set again"}}};
 }
 
 void draw(const examples::WaveformSheet& sheet, const char* path, std::optional<examples::Window> zoom = {}) {
@@ -240,9 +260,9 @@ int report_run(const Run& run, const Record& recorder, Status status, const Time
     examples::print(examples::paragraph(fmt::format("The run stopped at {} s: {}.", run.time(), name(status))));
     return 1;
   }
-  examples::print(examples::paragraph(fmt::format("{} steps. At the end the lamp tube is {} and the reset tube {}.",
-                                                  run.steps(), name(tube_state(run, "lamp tube")),
-                                                  name(tube_state(run, "reset tube")))));
+  examples::print(
+      examples::paragraph(fmt::format("{} steps. At the end the lamp tube is {} and the reset tube {}.", run.steps(),
+                                      name(tube_state(run, "lamp tube")), name(tube_state(run, "reset tube")))));
   const auto sheet = sheet_of(recorder, t, s);
   if (!s.traces_csv.empty()) {
     const auto written = examples::write_csv(sheet, s.traces_csv);
@@ -260,8 +280,13 @@ int simulate(const Scenario& s) {
   auto run = start(circuit);
   const std::size_t lamp = circuit.find("lamp");
   const auto light = [lamp](const auto& r) { return r.system().template entry<2>().light(own_unknown(r, lamp)); };
-  Recorder recorder{VoltageProbe{plate}, VoltageProbe{reset_plate}, VoltageProbe{grid}, VoltageProbe{reset_grid},
-                    CurrentProbe{circuit.find("lamp tube")}, CurrentProbe{circuit.find("reset tube")}, light};
+  Recorder recorder{VoltageProbe{plate},
+                    VoltageProbe{reset_plate},
+                    VoltageProbe{grid},
+                    VoltageProbe{reset_grid},
+                    CurrentProbe{circuit.find("lamp tube")},
+                    CurrentProbe{circuit.find("reset tube")},
+                    light};
   const Status status = run.run_until(t.end, recorder);
   return report_run(run, recorder, status, t, s);
 }

@@ -1,7 +1,10 @@
 // SPDX-License-Identifier: MIT
 #include "gastube/design/averaging.hpp"
 
+#include "support_for_tests/closeness.hpp"
+
 #include <doctest/doctest.h>
+
 #include <random>
 
 using namespace gastube;
@@ -9,10 +12,10 @@ using namespace gastube::design;
 
 TEST_CASE("the worst window of a pulse train is whole periods and the fullest rest") {
   // 0.5 A against 0.1 A over 30 s, worked for this library.
-  CHECK(worst_average(0.5, DutyCycle<double>{2, 10}, 30.0) == doctest::Approx(0.1).epsilon(1e-12));
-  CHECK(worst_average(0.5, DutyCycle<double>{4, 17}, 30.0) == doctest::Approx(0.133333333).epsilon(1e-8));
-  CHECK(worst_average(0.5, DutyCycle<double>{6, 31}, 30.0) == doctest::Approx(0.1).epsilon(1e-12));
-  CHECK(worst_average(0.5, DutyCycle<double>{1, 4}, 30.0) == doctest::Approx(0.133333333).epsilon(1e-8));
+  CHECK(worst_average(0.5, DutyCycle<double>{2, 10}, 30.0) == closeness::relative(0.1).epsilon(1e-12));
+  CHECK(worst_average(0.5, DutyCycle<double>{4, 17}, 30.0) == closeness::relative(0.133333333).epsilon(1e-8));
+  CHECK(worst_average(0.5, DutyCycle<double>{6, 31}, 30.0) == closeness::relative(0.1).epsilon(1e-12));
+  CHECK(worst_average(0.5, DutyCycle<double>{1, 4}, 30.0) == closeness::relative(0.133333333).epsilon(1e-8));
 }
 
 TEST_CASE("no sliding window averages more than the worst one") {
@@ -40,13 +43,15 @@ TEST_CASE("no sliding window averages more than the worst one") {
 }
 
 TEST_CASE("the longest pulse at 0.5 A within 0.1 A over 30 s lasts 6 s") {
-  CHECK(longest_pulse(0.5, 0.1, 30.0) == doctest::Approx(6.0).epsilon(1e-12));
+  CHECK(longest_pulse(0.5, 0.1, 30.0) == closeness::relative(6.0).epsilon(1e-12));
   CHECK(longest_pulse(0.05, 0.1, 30.0) == 30.0);
 }
 
 TEST_CASE("averaging refuses a pulse longer than its period") {
-  CHECK_THROWS_WITH_AS(static_cast<void>(worst_average(0.5, DutyCycle<double>{5, 4}, 30.0)), doctest::Contains("period = 4 s"),
-                       InvalidParameter);
-  CHECK_THROWS_WITH_AS(static_cast<void>(worst_average(0.5, DutyCycle<double>{0, 4}, 30.0)), doctest::Contains("on = 0 s"), InvalidParameter);
-  CHECK_THROWS_WITH_AS(static_cast<void>(worst_average(-0.5, DutyCycle<double>{1, 4}, 30.0)), doctest::Contains("current"), InvalidParameter);
+  CHECK_THROWS_WITH_AS(static_cast<void>(worst_average(0.5, DutyCycle<double>{5, 4}, 30.0)),
+                       doctest::Contains("period = 4 s"), InvalidParameter);
+  CHECK_THROWS_WITH_AS(static_cast<void>(worst_average(0.5, DutyCycle<double>{0, 4}, 30.0)),
+                       doctest::Contains("on = 0 s"), InvalidParameter);
+  CHECK_THROWS_WITH_AS(static_cast<void>(worst_average(-0.5, DutyCycle<double>{1, 4}, 30.0)),
+                       doctest::Contains("current"), InvalidParameter);
 }

@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: MIT
+#include "gastube/catalogue/xenon.hpp"
 #include "gastube/design/lamp_latch.hpp"
 
-#include <doctest/doctest.h>
-#include <string>
+#include "support_for_tests/closeness.hpp"
 
-#include "gastube/catalogue/xenon.hpp"
+#include <doctest/doctest.h>
+
+#include <string>
 
 using namespace gastube;
 using namespace gastube::design;
@@ -49,10 +51,12 @@ TEST_CASE("a well-built latch is sound, and its answers agree with the single qu
   CHECK(v.load.current == load(latch.load, LinearDrop<double>{8, 2}).current);
   CHECK(v.load_dimmest.current < v.load.current);
   CHECK(v.load.current < v.load_brightest.current);
-  CHECK(v.release.deionisation_time ==
-        doctest::Approx(11.6e-6 * std::log(v.load.current / 0.1) + 75e-6 - 11.6e-6 * 1.5 * std::log(0.6)).epsilon(1e-9));
+  CHECK(v.release.deionisation_time
+        == closeness::relative(11.6e-6 * std::log(v.load.current / 0.1) + 75e-6 - 11.6e-6 * 1.5 * std::log(0.6))
+               .epsilon(1e-9));
   CHECK(v.release.hold_off_cold < v.release.hold_off);
-  CHECK(v.repetition.highest_rate == doctest::Approx(1 / (v.repetition.least_lit_time + v.repetition.least_out_time)));
+  CHECK(v.repetition.highest_rate
+        == closeness::relative(1 / (v.repetition.least_lit_time + v.repetition.least_out_time)));
 }
 
 TEST_CASE("a supply below what the gas can strike at is objected to, and the supply asked for mends it") {
@@ -63,21 +67,24 @@ TEST_CASE("a supply below what the gas can strike at is objected to, and the sup
   CHECK(objects(v, "do not strike every tube"));
   CHECK(v.objections[0].needed > 12.13);
   CHECK(v.objections[0].needed < 30);
-  const auto after = mended(latch, "do not strike every tube", [](auto& l, double volts) { l.load.supply = 1.001 * volts; });
+  const auto after =
+      mended(latch, "do not strike every tube", [](auto& l, double volts) { l.load.supply = 1.001 * volts; });
   CHECK_FALSE(objects(after, "do not strike every tube"));
 }
 
 TEST_CASE("a bias that does not hold every tube is objected to, and the bias asked for mends it") {
   auto latch = sound_latch();
   latch.rest.voltage = -1;
-  const auto after = mended(latch, "does not hold every tube", [](auto& l, double volts) { l.rest.voltage = volts - 1e-6; });
+  const auto after =
+      mended(latch, "does not hold every tube", [](auto& l, double volts) { l.rest.voltage = volts - 1e-6; });
   CHECK(after.sound());
 }
 
 TEST_CASE("a capacitor that is too small is objected to, and the capacitance asked for mends it") {
   auto latch = sound_latch();
   latch.capacitance = 50e-9;
-  const auto after = mended(latch, "long enough to deionise", [](auto& l, double farads) { l.capacitance = 1.0001 * farads; });
+  const auto after =
+      mended(latch, "long enough to deionise", [](auto& l, double farads) { l.capacitance = 1.0001 * farads; });
   CHECK(after.sound());
 }
 
@@ -130,8 +137,10 @@ TEST_CASE("a supply below the arc drop ends the judgement early and says so") {
 TEST_CASE("a latch refuses parameters without meaning, by name") {
   auto latch = sound_latch();
   latch.capacitance = 0;
-  CHECK_THROWS_WITH_AS(static_cast<void>(judge(catalogue::data_5727, latch)), doctest::Contains("lamp latch: capacitance = 0 F"), InvalidParameter);
+  CHECK_THROWS_WITH_AS(static_cast<void>(judge(catalogue::data_5727, latch)),
+                       doctest::Contains("lamp latch: capacitance = 0 F"), InvalidParameter);
   latch = sound_latch();
   latch.load.lamp.voltage = -24;
-  CHECK_THROWS_WITH_AS(static_cast<void>(judge(catalogue::data_5727, latch)), doctest::Contains("filament lamp: voltage = -24 V"), InvalidParameter);
+  CHECK_THROWS_WITH_AS(static_cast<void>(judge(catalogue::data_5727, latch)),
+                       doctest::Contains("filament lamp: voltage = -24 V"), InvalidParameter);
 }

@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: MIT
+#include "gastube/catalogue/xenon.hpp"
 #include "gastube/design/ratings_watch.hpp"
 
-#include <doctest/doctest.h>
-#include <string>
+#include "support_for_tests/closeness.hpp"
 
-#include "gastube/catalogue/xenon.hpp"
+#include <doctest/doctest.h>
+
+#include <string>
 
 using namespace gastube;
 using namespace gastube::design;
@@ -24,7 +26,7 @@ TEST_CASE("a gentle use keeps every rating") {
   const auto report = watch(limits, gentle());
   CHECK(report.all_kept());
   CHECK(std::string(report.worst().rating) == "negative grid during conduction");
-  CHECK(report.worst().use == doctest::Approx(0.5));
+  CHECK(report.worst().use == closeness::relative(0.5));
 }
 
 TEST_CASE("each violated rating of the 2050-A is found and is the first") {
@@ -56,13 +58,13 @@ TEST_CASE("at the limit a rating is kept") {
   s.average_current = 0.1;
   const auto report = watch(limits, s);
   CHECK(report.all_kept());
-  CHECK(report.worst().use == doctest::Approx(1.0));
+  CHECK(report.worst().use == closeness::relative(1.0));
 }
 
 TEST_CASE("a fault current of 10 A is at the limit, 10.1 A is over it") {
   Stress<double> s = gentle();
   s.peak_current = 10;
-  CHECK(watch(limits, s).lines[4].use == doctest::Approx(1.0));
+  CHECK(watch(limits, s).lines[4].use == closeness::relative(1.0));
   s.peak_current = 10.1;
   CHECK(watch(limits, s).lines[4].use > 1.0);
 }

@@ -4,6 +4,7 @@
 #include "support/axis.hpp"
 #include "support/event_marks.hpp"
 #include "support/placement.hpp"
+#include "support_for_tests/closeness.hpp"
 
 #include <doctest/doctest.h>
 
@@ -140,7 +141,7 @@ TEST_CASE("logarithmic ticks are decades, with prefixes where the unit takes the
         == std::vector<std::string>{"100 ns", "1 us", "10 us", "100 us", "1 ms", "10 ms"});
   CHECK(labels_of(logarithmic_axis(extent, ""))
         == std::vector<std::string>{"1e-7", "1e-6", "1e-5", "1e-4", "0.001", "0.01"});
-  CHECK(share_of(logarithmic_axis(extent, ""), std::sqrt(1e-7 * 1e-2)) == doctest::Approx(0.5));
+  CHECK(share_of(logarithmic_axis(extent, ""), std::sqrt(1e-7 * 1e-2)) == closeness::relative(0.5));
 }
 
 TEST_CASE("events at one instant share a mark, and names count repeats") {
@@ -148,7 +149,7 @@ TEST_CASE("events at one instant share a mark, and names count repeats") {
   REQUIRE(marks.groups.size() == 2);
   CHECK(names_of(marks.groups[0]) == "first");
   CHECK(names_of(marks.groups[1]) == "b 2x, a");
-  CHECK(marks.groups[1].x == doctest::Approx(500));
+  CHECK(marks.groups[1].x == closeness::relative(500));
   CHECK(marks.style == EventStyle::named);
 }
 

@@ -3,6 +3,7 @@
 
 #include "support/report.hpp"
 #include "support/text_table.hpp"
+#include "support_for_tests/closeness.hpp"
 
 #include <doctest/doctest.h>
 
@@ -81,7 +82,7 @@ TEST_CASE("units without prefixes stay as they are") {
 
 TEST_CASE("a scale brings a magnitude between 1 and 999") {
   CHECK(engineering_scale(0.2, "s").unit == "ms");
-  CHECK(engineering_scale(0.2, "s").factor == doctest::Approx(1e3));
+  CHECK(engineering_scale(0.2, "s").factor == closeness::relative(1e3));
   CHECK(engineering_scale(48, "V").unit == "V");
   CHECK(engineering_scale(0, "A").unit == "A");
   CHECK(engineering_scale(1e5, "").factor == 1.0);
@@ -101,8 +102,8 @@ TEST_CASE("margins and verdicts follow from limits") {
   CHECK(at_most("current", 0.1, "A", 0.1).verdict == "within");
   CHECK(at_most("current", 0.11, "A", 0.1).verdict == "exceeded");
   CHECK(at_least("current", 0.04, "A", 0.1).verdict == "too little");
-  CHECK(*at_least("current", 0.04, "A", 0.1).margin == doctest::Approx(-0.06));
-  CHECK(*at_most("current", 0.04, "A", 0.1).margin == doctest::Approx(0.06));
+  CHECK(*at_least("current", 0.04, "A", 0.1).margin == closeness::relative(-0.06));
+  CHECK(*at_most("current", 0.04, "A", 0.1).margin == closeness::relative(0.06));
 }
 
 TEST_CASE("a value that is not a number never passes") {

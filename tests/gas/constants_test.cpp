@@ -35,9 +35,9 @@ TEST_CASE("old units convert as handbooks do") {
   CHECK(relative_gap(torr_cm(0.75), 1.0) < 2e-4);       // 1 Pa m = 0.75 Torr cm, common practice
   CHECK(relative_gap(per_torr_cm(12), 9.0) < 1e-4);     // argon's a: 12 /(cm Torr) are 9.0 /(Pa m), worked here
   CHECK(relative_gap(per_torr_cm(180), 135.0) < 1e-4);  // argon's b, worked here
-  CHECK(torr_cm(1.0) * per_torr_cm(1.0) == doctest::Approx(1.0).epsilon(1e-15));
-  CHECK(square_cm(2.0) == doctest::Approx(2e-4).epsilon(1e-15));
-  CHECK(cubic_cm(2.0) == doctest::Approx(2e-6).epsilon(1e-15));
+  CHECK(torr_cm(1.0) * per_torr_cm(1.0) == closeness::relative(1.0).epsilon(1e-15));
+  CHECK(square_cm(2.0) == closeness::relative(2e-4).epsilon(1e-15));
+  CHECK(cubic_cm(2.0) == closeness::relative(2e-6).epsilon(1e-15));
 }
 
 TEST_CASE("what follows from exact constants is marked as derived, the rest as published") {

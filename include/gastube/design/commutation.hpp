@@ -1,14 +1,16 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 /// Will it let go: a second tube throws a charged capacitor across the first. Closed forms for resistive loads.
-/// H. J. Reich, Theory and Applications of Electron Tubes (1944), parallel-capacitor inverter, from memory; derived anew.
+/// H. J. Reich, Theory and Applications of Electron Tubes (1944), parallel-capacitor inverter, from memory; derived
+/// anew.
 
 #include "gastube/support/checked.hpp"
 #include "gastube/support/math.hpp"
 
 namespace gastube::design {
 
-/// Plate of the outgoing tube fed through `load`, plate of the other through `charging`, `capacitance` between the plates.
+/// Plate of the outgoing tube fed through `load`, plate of the other through `charging`, `capacitance` between the
+/// plates.
 template <Real S>
 struct Commutation {
   S supply;       ///< V, above the arc drop
@@ -51,8 +53,8 @@ template <Real S>
   return S(c.swing() / c.charging + S(2) * c.swing() / c.load);
 }
 
-/// Time the first tube must have been lit before a commutation that has to last `time` until `level`, s, if the capacitor
-/// was charged fully the other way round before; unlimited if no waiting suffices.
+/// Time the first tube must have been lit before a commutation that has to last `time` until `level`, s, if the
+/// capacitor was charged fully the other way round before; unlimited if no waiting suffices.
 template <Real S>
 [[nodiscard]] S least_lit_time(const Commutation<S>& c, const S& time, const S& level) {
   const S needed = S((c.supply - level) / c.swing() * math::exp(S(time / (c.load * c.capacitance))) - S(1));

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
-/// The whole verdict on a lamp latch: one tube lights the lamp and latches, a second puts it out through a capacitor and
-/// then goes out by itself, because its own resistor cannot feed its sustaining current.
+/// The whole verdict on a lamp latch: one tube lights the lamp and latches, a second puts it out through a capacitor
+/// and then goes out by itself, because its own resistor cannot feed its sustaining current.
 
 #include "gastube/design/averaging.hpp"
 #include "gastube/design/commutation.hpp"
@@ -44,22 +44,22 @@ struct LampLatch {
 /// How the latch lets go.
 template <Real S>
 struct ReleaseAnswer {
-  S deionisation_time;     ///< s, of the lamp tube at its current and resting bias
-  S required_off_time;     ///< s, the same with the uncertainty of the published figure
-  S hold_off;              ///< s, that the capacitor keeps the lamp tube's plate below its arc drop, lamp hot
-  S hold_off_cold;         ///< s, the same with a lamp that is still cold
-  S margin;                ///< s, hold_off - required_off_time
-  S least_capacitance;     ///< F
-  S reset_tube_current;    ///< A, that the reset resistor feeds: must stay below the least sustaining current
-  S self_stop_margin;      ///< A, least sustaining current - reset_tube_current
-  S reset_tube_peak;       ///< A, with a lamp that is still cold
+  S deionisation_time;   ///< s, of the lamp tube at its current and resting bias
+  S required_off_time;   ///< s, the same with the uncertainty of the published figure
+  S hold_off;            ///< s, that the capacitor keeps the lamp tube's plate below its arc drop, lamp hot
+  S hold_off_cold;       ///< s, the same with a lamp that is still cold
+  S margin;              ///< s, hold_off - required_off_time
+  S least_capacitance;   ///< F
+  S reset_tube_current;  ///< A, that the reset resistor feeds: must stay below the least sustaining current
+  S self_stop_margin;    ///< A, least sustaining current - reset_tube_current
+  S reset_tube_peak;     ///< A, with a lamp that is still cold
 };
 
 /// How soon again, whatever the lamp's temperature: worked with a cold lamp.
 template <Real S>
 struct RepetitionAnswer {
-  S least_lit_time;  ///< s from set to the next reset, capacitor charged the wrong way round before; unlimited if only a
-                     ///< hot lamp leaves enough time
+  S least_lit_time;  ///< s from set to the next reset, capacitor charged the wrong way round before; unlimited if only
+                     ///< a hot lamp leaves enough time
   S least_out_time;  ///< s from reset to the next set
   S highest_rate;    ///< set and reset per second; 0 if the capacitor is too small for a cold lamp at any rate
 };
@@ -76,9 +76,9 @@ struct Objection {
 template <Real S>
 struct LampLatchVerdict {
   StrikeAnswer<S> strike;
-  LoadAnswer<S> load;           ///< with the published drop
+  LoadAnswer<S> load;                          ///< with the published drop
   LoadAnswer<S> load_brightest, load_dimmest;  ///< with the least and the greatest drop of the spread
-  HoldAnswer<S> hold;           ///< with the greatest drop and the greatest sustaining current
+  HoldAnswer<S> hold;                          ///< with the greatest drop and the greatest sustaining current
   ReleaseAnswer<S> release;
   RepetitionAnswer<S> repetition;
   RatingsReport<S> lamp_tube, reset_tube;
@@ -179,11 +179,11 @@ struct LatchJudge {
   void object_to_strike() {
     const auto& s = verdict.strike;
     const Plain<S> zero(0);
-    object(!s.possible || value_of(s.fire_margin) < zero,
-           "the supply and the set drive do not strike every tube", "raise the supply to at least", latch.load.supply,
-           S(s.least_plate), "V");
-    object(s.possible && value_of(s.fire_margin) < zero, "the set drive does not reach the critical grid voltage of every tube",
-           "or raise the set drive to at least", latch.set.voltage, s.latest_drive, "V");
+    object(!s.possible || value_of(s.fire_margin) < zero, "the supply and the set drive do not strike every tube",
+           "raise the supply to at least", latch.load.supply, S(s.least_plate), "V");
+    object(s.possible && value_of(s.fire_margin) < zero,
+           "the set drive does not reach the critical grid voltage of every tube", "or raise the set drive to at least",
+           latch.set.voltage, s.latest_drive, "V");
     object(value_of(s.hold_margin) < zero, "the resting bias does not hold every tube off",
            "lower the resting bias to at most", latch.rest.voltage, s.earliest_drive, "V");
     object(!verdict.load_dimmest.lights, "the supply does not exceed the arc drop", "raise the supply above",

@@ -25,14 +25,14 @@ struct LampLoad {
 /// The steady state with the lamp hot, and the first moment with the lamp cold.
 template <Real S>
 struct LoadAnswer {
-  bool lights;          ///< false if the supply does not exceed the arc drop; all else is then 0
-  S current;            ///< A
-  S arc_drop;           ///< V
-  S lamp_voltage;       ///< V
-  S light;              ///< share of rated light
+  bool lights;     ///< false if the supply does not exceed the arc drop; all else is then 0
+  S current;       ///< A
+  S arc_drop;      ///< V
+  S lamp_voltage;  ///< V
+  S light;         ///< share of rated light
   S lamp_power, resistor_power, tube_power, supply_power;  ///< W
-  S inrush_current;     ///< A, with the lamp cold
-  S branch_resistance;  ///< ohm, lamp hot and resistor together
+  S inrush_current;                                        ///< A, with the lamp cold
+  S branch_resistance;                                     ///< ohm, lamp hot and resistor together
 };
 
 /// Solves supply = arc(i) + resistance i + lamp(i); `arc` is an arc law. @throws InvalidParameter
@@ -51,7 +51,8 @@ template <Real S, ArcLaw<S> Arc>
   const P tiny = value_of(question.supply) * P(1e-12);
   answer.lights = value_of(rest(S(tiny))) > P(0);
   if (!answer.lights) return answer;
-  const P root = find_root([&](P volts) { return value_of(rest(S(volts))); }, tiny, value_of(question.supply), P(1e-12));
+  const P root =
+      find_root([&](P volts) { return value_of(rest(S(volts))); }, tiny, value_of(question.supply), P(1e-12));
   // One Newton step in S carries the derivatives of an automatic-differentiation scalar.
   const P small = root * P(1e-4);
   const P slope = (value_of(rest(S(root + small))) - value_of(rest(S(root - small)))) / (P(2) * small);

@@ -2,18 +2,18 @@
 #pragma once
 /// What gets hurt: every rating against what the tube will see.
 
+#include "gastube/tube/ratings.hpp"
+
 #include <array>
 #include <cstddef>
-
-#include "gastube/tube/ratings.hpp"
 
 namespace gastube::design {
 
 /// What a tube will see. Negative voltages count as positive numbers.
 template <Real S>
 struct Stress {
-  S peak_forward = S(0), peak_inverse = S(0);                  ///< V, plate
-  S peak_current = S(0), average_current = S(0);               ///< A, cathode; average over the averaging time at its worst
+  S peak_forward = S(0), peak_inverse = S(0);     ///< V, plate
+  S peak_current = S(0), average_current = S(0);  ///< A, cathode; average over the averaging time at its worst
   S grid_negative_before = S(0), grid_negative_during = S(0);  ///< V
   S grid_current = S(0);                                       ///< A, average positive
   S grid_resistance = S(0);                                    ///< ohm
@@ -28,8 +28,8 @@ struct RatingLine {
   const char* rating;
   const char* unit;
   S value, limit;
-  S use;         ///< share of the limit used, above 1: violated
-  bool applies;  ///< false where no limit is published
+  S use;                  ///< share of the limit used, above 1: violated
+  bool applies;           ///< false where no limit is published
   bool is_least = false;  ///< the limit is a least value, not a greatest
 };
 
@@ -73,8 +73,7 @@ template <Real S>
        below("heater positive to cathode", "V", stress.heater_positive, ratings.heater_positive),
        below("heater negative to cathode", "V", stress.heater_negative, ratings.heater_negative),
        waited(stress.heating_time, ratings.heating_time),
-       RatingLine<S>{"ambient temperature", "degC", stress.ambient,
-                     hot ? ratings.ambient_high : ratings.ambient_low,
+       RatingLine<S>{"ambient temperature", "degC", stress.ambient, hot ? ratings.ambient_high : ratings.ambient_low,
                      has_ambient ? S(math::abs(S(stress.ambient - middle)) / span) : S(0), has_ambient, !hot}},
       0};
   for (std::size_t k = 1; k < report.lines.size(); ++k)

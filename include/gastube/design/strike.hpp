@@ -41,9 +41,9 @@ struct StrikeAnswer {
   S latest_drive;    ///< set supply voltage that fires every tube of the band, through the set resistor
   S hold_margin;     ///< V, resting supply below `earliest_drive`
   S fire_margin;     ///< V, set supply above `latest_drive`
-  Plain<S> least_plate;     ///< V, least plate voltage at which every tube strikes with the set drive; unlimited if none
+  Plain<S> least_plate;  ///< V, least plate voltage at which every tube strikes with the set drive; unlimited if none
   Plain<S> greatest_plate;  ///< V, greatest plate voltage that every tube holds off with the resting drive
-  bool possible;     ///< the plate is above the voltage at which this gas can strike at all
+  bool possible;            ///< the plate is above the voltage at which this gas can strike at all
 };
 
 namespace detail {
@@ -55,8 +55,9 @@ struct StrikeModel {
   S critical_current;
 
   explicit StrikeModel(const catalogue::TubeData& data)
-      : tube(catalogue::build<S>(data)), band(catalogue::ignition_band<S>(data)),
-        critical_current(S(data.critical_grid_current.value)) {
+      : tube(catalogue::build<S>(data))
+      , band(catalogue::ignition_band<S>(data))
+      , critical_current(S(data.critical_grid_current.value)) {
     band.check();
   }
   [[nodiscard]] S critical(const S& plate, const S& shield) const {
