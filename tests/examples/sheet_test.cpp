@@ -79,8 +79,6 @@ std::vector<std::string> split(const std::string& text, char mark) {
 
 bool holds(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
-bool gnuplot_is_here() { return std::system("gnuplot --version > /dev/null 2>&1") == 0; }
-
 WaveformSheet latch() {
   WaveformSheet sheet;
   sheet.title = "latch";
@@ -223,7 +221,7 @@ TEST_CASE("names that are no pictures and windows without time are refused") {
   CHECK_FALSE(draw(WaveformSheet{}, "never-drawn.png").drawn);
 }
 
-TEST_CASE("pictures are drawn in both formats, whatever the labels hold" * doctest::skip(!gnuplot_is_here())) {
+TEST_CASE("pictures are drawn in both formats, whatever the labels hold") {
   const Folder folder;
   const Environment own_temporary_folder("TMPDIR", folder.file(""));
   WaveformSheet sheet = latch();
@@ -247,7 +245,7 @@ TEST_CASE("pictures are drawn in both formats, whatever the labels hold" * docte
         == 2);  // nothing temporary is left
 }
 
-TEST_CASE("labels, units, states and events appear in the picture" * doctest::skip(!gnuplot_is_here())) {
+TEST_CASE("labels, units, states and events appear in the picture") {
   const Folder folder;
   REQUIRE(draw(latch(), folder.file("latch.svg")).drawn);
   const std::string text = contents(folder.file("latch.svg"));
@@ -258,7 +256,7 @@ TEST_CASE("labels, units, states and events appear in the picture" * doctest::sk
   }
 }
 
-TEST_CASE("a logarithmic axis leaves out what it cannot show and counts it" * doctest::skip(!gnuplot_is_here())) {
+TEST_CASE("a logarithmic axis leaves out what it cannot show and counts it") {
   const Folder folder;
   CharacteristicSheet sheet;
   sheet.x = {"error", "", true};
@@ -270,7 +268,7 @@ TEST_CASE("a logarithmic axis leaves out what it cannot show and counts it" * do
   CHECK(holds(contents(folder.file("work.svg")), "100 us"));
 }
 
-TEST_CASE("empty characteristics and lone points can be drawn" * doctest::skip(!gnuplot_is_here())) {
+TEST_CASE("empty characteristics and lone points can be drawn") {
   const Folder folder;
   CHECK(draw(CharacteristicSheet{}, folder.file("empty.png")).drawn);
   CharacteristicSheet lone;
