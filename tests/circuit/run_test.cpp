@@ -25,12 +25,12 @@ TEST_CASE("a run is read by node, by part number and by label; ground is at noth
   auto run = start(
       wire<count>(DcSource{source, gnd, 48.0}, named("signal", FilamentLamp<double>{source, top, {24, 0.04}}),
                   DcSource{drive, gnd, 0.0}, named("T1", wired(tube, {.plate = top, .grid = drive, .cathode = gnd})),
-                  Voltmeter{top, gnd, 1e6}));
+                  Voltmeter{top, gnd, 1e6}),
+      Settings<double>{.relative = 1e-9, .absolute = 1e-9});
   REQUIRE(run.run_until(1e-3) == Status::done);
   CHECK(voltage(run, gnd) == 0.0);
   CHECK(relative_gap(voltage(run, top), 12.0) < 1e-12);
-  // 12 uA for the meter; the equations of a step are solved to a small share of its tolerance of 1e-6.
-  CHECK(relative_gap(current(run, "signal"), current(run, "T1") + 12e-6) < 1e-7);
+  CHECK(relative_gap(current(run, "signal"), current(run, "T1") + 12e-6) < 1e-8);  // 12 uA for the meter
   CHECK(current(run, "signal") == current(run, 1));
   CHECK(tube_state(run, "T1") == TubeState::conducting);
   CHECK(tube_state(run, 3) == TubeState::conducting);
