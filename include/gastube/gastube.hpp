@@ -18,4 +18,4 @@
 #include "gastube/circuit/voltmeter.hpp"
 #include "gastube/design/lamp_latch.hpp"
 #include "gastube/tube/hosted_tube.hpp"
-#include "gastube/tube/ideal.hpp"
+#include "gastube/tube/family/ideal.hpp"

@@ -2,8 +2,8 @@
 // Derivatives of every operation: closed forms, central differences, and Eigen's AutoDiffScalar as a second opinion.
 #include <gastube/adapt/dual.hpp>
 #include <gastube/support/math.hpp>
-#include <gastube/tube/electron_current.hpp>
-#include <gastube/tube/low_voltage_knee.hpp>
+#include <gastube/tube/grid/electron_current.hpp>
+#include <gastube/tube/ignition/low_voltage_knee.hpp>
 
 #include "support_for_tests/closeness.hpp"
 

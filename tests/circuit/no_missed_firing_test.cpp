@@ -3,7 +3,7 @@
 #include <gastube/circuit/resistor.hpp>
 #include <gastube/circuit/run.hpp>
 #include <gastube/circuit/sources.hpp>
-#include <gastube/tube/ideal.hpp>
+#include <gastube/tube/family/ideal.hpp>
 
 #include <doctest/doctest.h>
 

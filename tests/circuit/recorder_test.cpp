@@ -6,7 +6,7 @@
 #include "gastube/circuit/resistor.hpp"
 #include "gastube/circuit/sources.hpp"
 #include "gastube/circuit/voltmeter.hpp"
-#include "gastube/tube/ideal.hpp"
+#include "gastube/tube/family/ideal.hpp"
 
 #include "support_for_tests/closeness.hpp"
 

@@ -2,7 +2,7 @@
 #include <gastube/circuit/filament_lamp.hpp>
 #include <gastube/circuit/run.hpp>
 #include <gastube/circuit/voltmeter.hpp>
-#include <gastube/tube/ideal.hpp>
+#include <gastube/tube/family/ideal.hpp>
 
 #include "support_for_tests/bench_circuit.hpp"
 #include "support_for_tests/closeness.hpp"

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 // Ideal tubes obey the laws of a tube, in every scalar and with every recovery law.
 #include <gastube/adapt/dual.hpp>
-#include <gastube/tube/ideal.hpp>
+#include <gastube/tube/family/ideal.hpp>
 
 #include "laws/tube_laws.hpp"
 

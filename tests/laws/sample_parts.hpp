@@ -6,7 +6,7 @@
 #include <gastube/circuit/filament_lamp.hpp>
 #include <gastube/circuit/sources.hpp>
 #include <gastube/circuit/wired_tube.hpp>
-#include <gastube/tube/ideal.hpp>
+#include <gastube/tube/family/ideal.hpp>
 
 #include "support_for_tests/bench_tube.hpp"
 

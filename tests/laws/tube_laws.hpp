@@ -8,7 +8,7 @@
 /// well.
 
 #include <gastube/tube/hosted_tube.hpp>
-#include <gastube/tube/thyratron.hpp>
+#include <gastube/tube/family/thyratron.hpp>
 
 #include "support_for_tests/slopes.hpp"
 

@@ -9,7 +9,7 @@
 #include <gastube/circuit/resistor.hpp>
 #include <gastube/circuit/run.hpp>
 #include <gastube/circuit/sources.hpp>
-#include <gastube/tube/ideal.hpp>
+#include <gastube/tube/family/ideal.hpp>
 
 #include <cvode/cvode.h>
 #include <doctest/doctest.h>

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 // A tube in a host's own loop.
 #include <gastube/tube/hosted_tube.hpp>
-#include <gastube/tube/ideal.hpp>
+#include <gastube/tube/family/ideal.hpp>
 
 #include "support_for_tests/bench_tube.hpp"
 #include "support_for_tests/closeness.hpp"

@@ -6,7 +6,7 @@
 #include <gastube/circuit/resistor.hpp>
 #include <gastube/circuit/run.hpp>
 #include <gastube/circuit/sources.hpp>
-#include <gastube/tube/ideal.hpp>
+#include <gastube/tube/family/ideal.hpp>
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/event_log.hpp"

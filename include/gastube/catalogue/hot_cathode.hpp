@@ -3,7 +3,7 @@
 /// Turns published data into a tube: the laws of a rare-gas triode or tetrode with a hot cathode.
 
 #include "gastube/catalogue/tube_data.hpp"
-#include "gastube/tube/thyratron.hpp"
+#include "gastube/tube/family/thyratron.hpp"
 
 namespace gastube::catalogue {
 

@@ -3,7 +3,7 @@
 /// A gas tube in a circuit.
 
 #include "gastube/circuit/part.hpp"
-#include "gastube/tube/thyratron.hpp"
+#include "gastube/tube/family/thyratron.hpp"
 
 namespace gastube {
 

@@ -4,7 +4,7 @@
 
 #include "gastube/circuit/filament_lamp.hpp"
 #include "gastube/support/root.hpp"
-#include "gastube/tube/arc_drop.hpp"
+#include "gastube/tube/arc/arc_drop.hpp"
 
 namespace gastube::design {
 

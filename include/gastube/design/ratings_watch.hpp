@@ -2,7 +2,7 @@
 #pragma once
 /// What gets hurt: every rating against what the tube will see.
 
-#include "gastube/tube/ratings.hpp"
+#include "gastube/tube/ratings/ratings.hpp"
 
 #include <array>
 #include <cstddef>

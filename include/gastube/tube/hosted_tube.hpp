@@ -4,7 +4,7 @@
 /// Needs no circuit, no stepper and no Eigen.
 
 #include "gastube/support/root.hpp"
-#include "gastube/tube/thyratron.hpp"
+#include "gastube/tube/family/thyratron.hpp"
 
 namespace gastube {
 

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // The formation of the discharge.
-#include <gastube/tube/firing_delay.hpp>
+#include <gastube/tube/delay/firing_delay.hpp>
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/refusal.hpp"

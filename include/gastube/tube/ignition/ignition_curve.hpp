@@ -3,7 +3,7 @@
 /// Ignition by a published curve, with the low-voltage knee below its first point.
 
 #include "gastube/support/interpolation.hpp"
-#include "gastube/tube/low_voltage_knee.hpp"
+#include "gastube/tube/ignition/low_voltage_knee.hpp"
 
 namespace gastube {
 

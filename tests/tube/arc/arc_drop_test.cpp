@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // Arc drop against current.
-#include <gastube/tube/arc_drop.hpp>
+#include <gastube/tube/arc/arc_drop.hpp>
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/refusal.hpp"

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // Warm-up of the cathode.
-#include <gastube/tube/cathode.hpp>
+#include <gastube/tube/cathode/cathode.hpp>
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/refusal.hpp"

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // Residual ionisation and how the grid wins back control.
-#include <gastube/tube/recovery.hpp>
+#include <gastube/tube/recovery/recovery.hpp>
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/refusal.hpp"

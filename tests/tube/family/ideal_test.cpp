@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // The tube of textbook circuits.
-#include <gastube/tube/ideal.hpp>
+#include <gastube/tube/family/ideal.hpp>
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/refusal.hpp"

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // The electron current of a hot tube before ignition.
-#include <gastube/tube/electron_current.hpp>
+#include <gastube/tube/grid/electron_current.hpp>
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/refusal.hpp"

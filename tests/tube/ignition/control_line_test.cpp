@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // The straight control line.
-#include <gastube/tube/control_line.hpp>
+#include <gastube/tube/ignition/control_line.hpp>
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/refusal.hpp"

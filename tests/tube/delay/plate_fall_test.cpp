@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-#include "gastube/tube/plate_fall.hpp"
+#include "gastube/tube/delay/plate_fall.hpp"
 
 #include "support_for_tests/closeness.hpp"
 

@@ -4,7 +4,7 @@
 /// fires.
 
 #include "gastube/support/checked.hpp"
-#include "gastube/tube/control_line.hpp"
+#include "gastube/tube/ignition/control_line.hpp"
 
 namespace gastube {
 

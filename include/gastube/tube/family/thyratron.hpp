@@ -2,18 +2,18 @@
 #pragma once
 /// A hot-cathode gas tube: its characteristics put together under one state machine.
 
-#include "gastube/tube/arc_drop.hpp"
-#include "gastube/tube/cathode.hpp"
-#include "gastube/tube/electron_current.hpp"
-#include "gastube/tube/firing_delay.hpp"
-#include "gastube/tube/grid_current.hpp"
-#include "gastube/tube/ignition.hpp"
-#include "gastube/tube/inverse.hpp"
-#include "gastube/tube/plate_fall.hpp"
-#include "gastube/tube/ratings.hpp"
-#include "gastube/tube/recovery.hpp"
+#include "gastube/tube/arc/arc_drop.hpp"
+#include "gastube/tube/cathode/cathode.hpp"
+#include "gastube/tube/grid/electron_current.hpp"
+#include "gastube/tube/delay/firing_delay.hpp"
+#include "gastube/tube/grid/grid_current.hpp"
+#include "gastube/tube/ignition/ignition.hpp"
+#include "gastube/tube/arc/arc_back.hpp"
+#include "gastube/tube/delay/plate_fall.hpp"
+#include "gastube/tube/ratings/ratings.hpp"
+#include "gastube/tube/recovery/recovery.hpp"
 #include "gastube/tube/states.hpp"
-#include "gastube/tube/sustaining.hpp"
+#include "gastube/tube/arc/sustaining.hpp"
 
 namespace gastube {
 

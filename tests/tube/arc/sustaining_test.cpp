@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // The sustaining current as a value; what it does in a tube is tested with the tube.
-#include <gastube/tube/sustaining.hpp>
+#include <gastube/tube/arc/sustaining.hpp>
 
 #include "support_for_tests/refusal.hpp"
 

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // Ignition by a curve through points.
-#include <gastube/tube/ignition_curve.hpp>
+#include <gastube/tube/ignition/ignition_curve.hpp>
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/refusal.hpp"

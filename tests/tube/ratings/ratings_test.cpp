@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // Absolute maximum ratings as values.
-#include <gastube/tube/ratings.hpp>
+#include <gastube/tube/ratings/ratings.hpp>
 
 #include "support_for_tests/refusal.hpp"
 

@@ -2,7 +2,7 @@
 #pragma once
 /// The tube of textbook circuits: straight control line, constant drop, fixed deionisation time, no other currents.
 
-#include "gastube/tube/thyratron.hpp"
+#include "gastube/tube/family/thyratron.hpp"
 
 namespace gastube {
 

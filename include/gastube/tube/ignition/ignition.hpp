@@ -4,9 +4,9 @@
 /// grid and by the resistor in the grid lead.
 
 #include "gastube/support/root.hpp"
-#include "gastube/tube/control_line.hpp"
-#include "gastube/tube/ignition_curve.hpp"
-#include "gastube/tube/low_voltage_knee.hpp"
+#include "gastube/tube/ignition/control_line.hpp"
+#include "gastube/tube/ignition/ignition_curve.hpp"
+#include "gastube/tube/ignition/low_voltage_knee.hpp"
 
 namespace gastube {
 

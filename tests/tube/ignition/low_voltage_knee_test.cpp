@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // The knee that turns the control line up towards the ionisation potential.
-#include <gastube/tube/low_voltage_knee.hpp>
+#include <gastube/tube/ignition/low_voltage_knee.hpp>
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/refusal.hpp"

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // What follows from any ignition law: inverse, shield grid, band, grid resistor.
-#include <gastube/tube/ignition.hpp>
+#include <gastube/tube/ignition/ignition.hpp>
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/refusal.hpp"

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // Grid current before ignition, in the afterglow, and while the arc burns.
-#include <gastube/tube/grid_current.hpp>
+#include <gastube/tube/grid/grid_current.hpp>
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/refusal.hpp"

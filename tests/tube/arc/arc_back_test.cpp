@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // Arc-back as a value; what it does in a tube is tested with the tube.
-#include <gastube/tube/inverse.hpp>
+#include <gastube/tube/arc/arc_back.hpp>
 
 #include "support_for_tests/refusal.hpp"
 

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // The tube as a state machine: every row with its guard, and what residual ionisation and the circuit's feed do to it.
-#include <gastube/tube/thyratron.hpp>
+#include <gastube/tube/family/thyratron.hpp>
 
 #include "support_for_tests/bench_tube.hpp"
 #include "support_for_tests/closeness.hpp"
