@@ -3,7 +3,8 @@
 #include <gastube/adapt/dual.hpp>
 #include <gastube/gas/emission.hpp>
 
-#include "gas/check_rows.hpp"
+#include "fidelity/check_rows.hpp"
+#include "fidelity/gas_rows.hpp"
 #include "gas/rounded.hpp"
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/refusal.hpp"

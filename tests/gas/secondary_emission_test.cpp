@@ -2,7 +2,8 @@
 // Electrons a cold cathode gives for each ion.
 #include <gastube/gas/secondary_emission.hpp>
 
-#include "gas/check_rows.hpp"
+#include "fidelity/check_rows.hpp"
+#include "fidelity/gas_rows.hpp"
 #include "gas/rounded.hpp"
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/refusal.hpp"

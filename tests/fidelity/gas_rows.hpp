@@ -1,11 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
-/// What the gas laws predict, beside what is published: one row a comparison, misses included.
-///
-/// Each array belongs to the test of one header, which asserts every row. Values are as published, in the unit of the
-/// row. A row marked `miss` is known to lie outside its tolerance, and the test fails too when it comes inside
-/// unnoticed. Tolerances: of a value calculated from the same formula, its last digit; of a published value, its stated
-/// spread; 30 % for what was remembered, unless said otherwise.
+/// What the gas laws predict, beside what is published: one row a comparison, misses included. Each array belongs to the
+/// test of one header, which asserts every row.
 
 #include <gastube/gas/afterglow.hpp>
 #include <gastube/gas/breakdown.hpp>
@@ -17,32 +13,11 @@
 #include <gastube/gas/transport.hpp>
 #include <gastube/gas/vapour.hpp>
 
+#include "fidelity/row.hpp"
+
 namespace published {
 
-using gastube::Confidence;
-
-struct Row {
-  const char* id;
-  const char* quantity;
-  const char* conditions;
-  const char* unit;
-  double published;
-  double tolerance;  ///< share of the published value
-  Confidence confidence;
-  const char* source;
-  double (*predicted)();
-  bool miss = false;  ///< known to lie outside
-
-  [[nodiscard]] bool inside() const {
-    const double gap = predicted() - published;
-    return gap <= tolerance * published && gap >= -tolerance * published;
-  }
-};
-
-inline constexpr const char* formula = "calculated from the formula and constants stated";
 inline constexpr const char* minima = gastube::breakdown::detail::tables;
-inline constexpr Confidence seen = Confidence::published, handbook = Confidence::handbook,
-                            plausible = Confidence::plausible, derived = Confidence::derived;
 
 // ---- units the values are published in
 // -------------------------------------------------------------------------------

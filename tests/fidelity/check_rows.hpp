@@ -1,11 +1,12 @@
 // SPDX-License-Identifier: MIT
 #pragma once
-/// Asserts rows of published_rows.hpp.
+/// Asserts rows of the fidelity table.
 
-#include "gas/published_rows.hpp"
+#include "fidelity/row.hpp"
 
 #include <doctest/doctest.h>
 
+#include <cmath>
 #include <cstddef>
 #include <cstring>
 #include <string>
@@ -20,8 +21,9 @@ void check_rows(const published::Row (&rows)[N]) {
     CAPTURE(std::string(row.conditions));
     CAPTURE(predicted);
     CAPTURE(row.published);
-    CHECK(row.inside() != row.miss);
-    CHECK(predicted > 0.0);  // not NaN either: a miss must not come from nonsense
+    CHECK(row.inside(predicted) != row.miss);
+    CHECK(std::isfinite(predicted));  // a miss must not come from nonsense
+    CHECK(row.confidence != gastube::Confidence::unverified);  // a weak recollection is no reference
     CHECK(std::strlen(row.source) > 0);
   }
 }
