@@ -17,5 +17,5 @@
 #include "gastube/circuit/sources.hpp"
 #include "gastube/circuit/voltmeter.hpp"
 #include "gastube/design/lamp_latch.hpp"
-#include "gastube/tube/hosted_tube.hpp"
 #include "gastube/tube/family/ideal.hpp"
+#include "gastube/tube/hosted_tube.hpp"

@@ -27,6 +27,8 @@ TubeData sheet() {
   d.type = "made-up type";
   d.fill = &gas::argon;
   d.band_of_knee = made_up(0.3);
+  d.shield_plate_capacitance = made_up(5.5);
+  d.grid_shield_capacitance = made_up(2.5);
   return d;
 }
 
@@ -54,8 +56,11 @@ TEST_CASE_TEMPLATE("a tube is built with the laws of its data sheet", S, float, 
 
   CHECK(same(laws.delay.least, d.ionisation_time_least));
   CHECK(same(laws.delay.product, d.ionisation_time_product));
-  CHECK(same(laws.arc.drop, d.arc_drop));
-  CHECK(same(laws.arc.resistance, d.arc_resistance));
+  CHECK(same(laws.arc.inner.drop, d.arc_drop));
+  CHECK(same(laws.arc.inner.resistance, d.arc_resistance));
+  CHECK(same(laws.arc.emission, d.emission));
+  CHECK(same(laws.arc.resistance, d.emission_slope));
+  CHECK(same(laws.arc.disintegration, d.disintegration));
   CHECK(same(laws.sustaining.current, d.sustaining_current));
 
   CHECK(same(laws.recovery.time_constant, d.deionisation_constant));
@@ -74,13 +79,17 @@ TEST_CASE_TEMPLATE("a tube is built with the laws of its data sheet", S, float, 
   CHECK(same(laws.electrons.control_ratio, d.control_ratio));
   CHECK(relative_gap(laws.electrons.shield_ratio, d.control_ratio / d.shield_ratio) < 2 * double(round_off<S>));
 
+  CHECK(same(laws.afterglow.ions_per_residual, d.plate_ions));
   CHECK(same(laws.cathode.heating, d.heating_time));
   CHECK(same(laws.cathode.time_constant, d.heating_time_constant));
   CHECK(same(laws.inverse.voltage, d.reverse_breakdown));
   CHECK(same(laws.inverse.drop, d.reverse_drop));
   CHECK(same(laws.capacitances.grid_plate, d.grid_plate_capacitance));
-  CHECK(same(laws.capacitances.grid_cathode, d.input_capacitance));
-  CHECK(same(laws.capacitances.plate_cathode, d.output_capacitance));
+  // Published with the shield grid at the cathode: its own capacitances are part of the input's and the output's.
+  CHECK(same(laws.capacitances.grid_cathode, made_up(d.input_capacitance - d.grid_shield_capacitance)));
+  CHECK(same(laws.capacitances.plate_cathode, made_up(d.output_capacitance - d.shield_plate_capacitance)));
+  CHECK(same(laws.capacitances.shield_plate, d.shield_plate_capacitance));
+  CHECK(same(laws.capacitances.grid_shield, d.grid_shield_capacitance));
   CHECK(same(laws.ratings.peak_forward, d.peak_forward));
 }
 
@@ -125,6 +134,15 @@ TEST_CASE("the electron current begins where the control line begins") {
   CHECK(laws.electrons({plate, grid + 0.01, 0.0}, 1.0).current > 0.0);
 }
 
+TEST_CASE("a triode has no shield grid: no leverage on ignition, none on the electron current") {
+  TubeData d = sheet();
+  d.shield_ratio = made_up(0.0);
+  const auto tube = catalogue::build(d);
+  CHECK(tube.critical_grid({200.0, 0.0, 5.0}, 0.0) == tube.critical_grid({200.0, 0.0, -5.0}, 0.0));
+  const Conditions<double> low{500.0, 500.0, -5.0}, high{500.0, 500.0, 5.0};
+  CHECK(relative_gap(tube.laws().electrons(low, 1.0).current, tube.laws().electrons(high, 1.0).current) < 1e-12);
+}
+
 TEST_CASE("the ignition band comes from the data sheet") {
   const IgnitionBand<double> band = catalogue::ignition_band(sheet());
   band.check();
@@ -144,4 +162,5 @@ TEST_CASE("data that contradict a law's range are refused by law and field") {
   CHECK(with(&TubeData::control_ratio, -250.0) == "control line: control_ratio");
   CHECK(with(&TubeData::deionisation_constant, 0.0) == "sheath afterglow: time_constant");
   CHECK(with(&TubeData::peak_inverse, 0.0) == "ratings: peak_inverse");
+  CHECK(with(&TubeData::grid_shield_capacitance, 500.0) == "tube capacitances: grid_cathode");
 }

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 // The data sheet as a type: no field is forgotten, none is without source.
+#include <gastube/catalogue/catalogue.hpp>
 #include <gastube/catalogue/tube_data.hpp>
-#include <gastube/catalogue/xenon.hpp>
 
 #include <doctest/doctest.h>
 
@@ -17,9 +17,6 @@ using catalogue::TubeData;
 
 namespace {
 
-const std::initializer_list<const TubeData*> all_types{&catalogue::data_5727, &catalogue::data_2050_a,
-                                                       &catalogue::data_2050_a_low_voltage};
-
 bool says(const Datum& datum, std::initializer_list<const char*> words) {
   for (const char* word : words)
     if (std::strstr(datum.source, word) != nullptr) return true;
@@ -28,12 +25,13 @@ bool says(const Datum& datum, std::initializer_list<const char*> words) {
 
 template <class Function>
 void for_each_datum(Function&& f) {
-  for (const TubeData* data : all_types)
-    catalogue::for_each_field(*data, [&](const char* field, const char*, const Datum& datum) {
-      CAPTURE(std::string(data->type));
+  catalogue::for_each_tube([&](const auto& data) {
+    catalogue::for_each_field(data, [&](const char* field, const char*, const Datum& datum) {
+      CAPTURE(std::string(data.type));
       CAPTURE(std::string(field));
       f(datum);
     });
+  });
 }
 
 }  // namespace
@@ -54,13 +52,16 @@ TEST_CASE("every datum of a data sheet is visited, each once") {
 
 TEST_CASE("fields have distinct names, and a unit or none") {
   // Units that do not scale a pure number; any other string would be a slip.
-  const std::set<std::string> units{"", "V", "A", "s", "ohm", "S", "F", "V s", "A/V^1.5", "degrees Celsius"};
-  std::set<std::string> names;
-  catalogue::for_each_field(catalogue::data_5727, [&](const char* field, const char* unit, const Datum&) {
-    CAPTURE(std::string(field));
-    CHECK(std::strlen(field) > 0);
-    CHECK(names.insert(field).second);
-    CHECK(units.count(unit) == 1);
+  const std::set<std::string> units{
+      "", "V", "A", "s", "ohm", "S", "F", "V s", "A/V^1.5", "V A/s^2", "V A/s", "A/s", "m", "Pa", "degrees Celsius"};
+  catalogue::for_each_tube([&](const auto& data) {
+    std::set<std::string> names;
+    catalogue::for_each_field(data, [&](const char* field, const char* unit, const Datum&) {
+      CAPTURE(std::string(field));
+      CHECK(std::strlen(field) > 0);
+      CHECK(names.insert(field).second);
+      CHECK(units.count(unit) == 1);
+    });
   });
 }
 
@@ -74,16 +75,38 @@ TEST_CASE("every datum in the catalogue is finite and has a source") {
 
 TEST_CASE("what is not verified says so, and what is published names a publication") {
   for_each_datum([](const Datum& datum) {
-    const bool admits = says(datum, {"assumed", "fitted", "recollected", "taken over", "not published"});
-    const bool cites = says(datum, {"data sheet", "exhibit page"});
+    const bool admits = says(datum, {"assumed", "fitted", "recollect", "taken over", "not published", "is said"});
+    const bool cites = says(datum, {"data sheet", "exhibit page", "collector's page", "MIL-", "tube-catalogue entry",
+                                    "abstract", "article", "guide", "encyclopedia"});
     switch (datum.confidence) {
     case Confidence::published: CHECK((cites && !admits)); break;
     case Confidence::unverified: CHECK((admits && !cites)); break;
-    case Confidence::derived: CHECK(says(datum, {"from the"})); break;
+    case Confidence::derived:
+      CHECK(says(datum, {"from the ", "root of ", "no shield grid", "no rare gas", "so that ", "in the middle of "}));
+      break;
     case Confidence::handbook:
     case Confidence::plausible: CHECK((says(datum, {"handbook"}) && !admits)); break;
     }
   });
+}
+
+TEST_CASE("designations and their equivalents are distinct over the whole catalogue") {
+  std::set<std::string> names;
+  std::size_t types = 0;
+  catalogue::for_each_tube([&](const auto& data) {
+    CAPTURE(std::string(data.type));
+    CHECK(names.insert(data.type).second);
+    for (const char* other : data.also_known_as)
+      if (other) CHECK(names.insert(other).second);
+    ++types;
+  });
+  CHECK(types >= 24);
+}
+
+TEST_CASE("a tube is found by its designation or an equivalent, and an unknown one is refused") {
+  CHECK(&catalogue::of(catalogue::xenon_tubes, "PL21") == &catalogue::data_5727);
+  CHECK(catalogue::of(catalogue::hydrogen_tubes, "4C35").tube.peak_forward == 8e3);
+  CHECK_THROWS_AS(static_cast<void>(catalogue::of(catalogue::xenon_tubes, "5722")), InvalidRequest);
 }
 
 TEST_CASE("a limit that is not published is no limit, and says so") {

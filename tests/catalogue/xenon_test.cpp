@@ -139,7 +139,7 @@ TEST_CASE("5727: ratings as published") {
 TEST_CASE("the drop is 8 V") {
   // 8 V "approx." at 0.1 A: [exhibit] for the 5727, [handbook] for the 2050-A; allowed 2 V
   for (const Tube& tube : {catalogue::type_5727(), catalogue::type_2050_a()})
-    CHECK(std::fabs(tube.arc(0.1, TubeState::conducting).voltage - 8.0) < 2.0);
+    CHECK(std::fabs(tube.laws().arc.voltage(0.1) - 8.0) < 2.0);
 }
 
 TEST_CASE("the control ratio is 250 where sheets state it, and the shield grid has a quarter of its leverage") {

@@ -7,13 +7,12 @@
 #include <doctest/doctest.h>
 
 #include <cmath>
-#include <cstddef>
 #include <cstring>
+#include <span>
 #include <string>
 
 /// Every row lies inside its tolerance, but for the known misses, which must lie outside.
-template <std::size_t N>
-void check_rows(const published::Row (&rows)[N]) {
+inline void check_rows(std::span<const published::Row> rows) {
   for (const published::Row& row : rows) {
     const double predicted = row.predicted();
     CAPTURE(std::string(row.id));
@@ -22,7 +21,7 @@ void check_rows(const published::Row (&rows)[N]) {
     CAPTURE(predicted);
     CAPTURE(row.published);
     CHECK(row.inside(predicted) != row.miss);
-    CHECK(std::isfinite(predicted));  // a miss must not come from nonsense
+    CHECK(std::isfinite(predicted));                           // a miss must not come from nonsense
     CHECK(row.confidence != gastube::Confidence::unverified);  // a weak recollection is no reference
     CHECK(std::strlen(row.source) > 0);
   }

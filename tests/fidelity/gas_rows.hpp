@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
-/// What the gas laws predict, beside what is published: one row a comparison, misses included. Each array belongs to the
-/// test of one header, which asserts every row.
+/// What the gas laws predict, beside what is published: one row a comparison, misses included. Each array belongs to
+/// the test of one header, which asserts every row.
 
 #include <gastube/gas/afterglow.hpp>
 #include <gastube/gas/breakdown.hpp>

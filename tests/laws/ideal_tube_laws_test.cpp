@@ -2,6 +2,7 @@
 // Ideal tubes obey the laws of a tube, in every scalar and with every recovery law.
 #include <gastube/adapt/dual.hpp>
 #include <gastube/tube/family/ideal.hpp>
+#include <gastube/tube/recovery/sheath_afterglow.hpp>
 
 #include "laws/tube_laws.hpp"
 

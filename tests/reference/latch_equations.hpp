@@ -41,12 +41,13 @@ class HandTube {
  public:
   explicit HandTube(const gastube::catalogue::TubeData& data) : d_(data) {}
 
-  /// A from plate to cathode: down the arc, or the few electrons that pass a dark tube. `excess` V are left of the
-  /// plate's fall to the arc drop.
-  [[nodiscard]] double plate_current(Phase phase, double plate, double grid, double excess) const {
+  /// A from plate to cathode: down the arc, the few electrons that pass a dark tube, or the ions that a negative plate
+  /// collects while any are left. `excess` V are left of the plate's fall to the arc drop.
+  [[nodiscard]] double plate_current(Phase phase, double plate, double grid, double excess, double residual = 0) const {
     if (phase == Phase::conducting) return (plate - d_.arc_drop - excess) / d_.arc_resistance;
     const double drive = grid + plate / d_.control_ratio - d_.line_intercept;
-    if (plate <= 0 || drive <= 0) return 0;
+    if (plate <= 0) return -d_.plate_ions * residual * std::min(-plate, 1.0);
+    if (drive <= 0) return 0;
     return d_.electron_perveance * drive * std::sqrt(drive) * plate / (plate + 1);
   }
   /// A from plate to grid.
@@ -285,8 +286,8 @@ class HandLatch {
   }
   /// A that leave a plate through its tube.
   [[nodiscard]] double plate_row(std::size_t k, double plate, double rate, const double* y, const double* dy) const {
-    return tube_.plate_current(phases_[k], plate, y[grid_a_volts + k], y[excess_a + k]) + ions(k, plate, y)
-           + tube_.plate_cathode() * rate + tube_.grid_plate() * (rate - dy[grid_a_volts + k]);
+    return tube_.plate_current(phases_[k], plate, y[grid_a_volts + k], y[excess_a + k], y[residual_a + k])
+           + ions(k, plate, y) + tube_.plate_cathode() * rate + tube_.grid_plate() * (rate - dy[grid_a_volts + k]);
   }
   /// A that leave a grid through its tube.
   [[nodiscard]] double grid_row(std::size_t k, double plate, double rate, const double* y, const double* dy) const {

@@ -43,6 +43,7 @@ struct Values {
   gastube::catalogue::TubeData data = gastube::catalogue::data_5727;
   if (with_capacitances) return data;
   data.grid_plate_capacitance.value = data.input_capacitance.value = data.output_capacitance.value = 0.0;
+  data.shield_plate_capacitance.value = data.grid_shield_capacitance.value = 0.0;  // parts of the two before
   return data;
 }
 

@@ -33,7 +33,7 @@ struct FadingResidual {
   static constexpr double floor = arc + arc_ohms * sustaining + 1;  // V, from where a tube of the library counts
   void check() const {}
   [[nodiscard]] double source_lit(const double&) const { return 0; }
-  [[nodiscard]] double source_out() const { return 0; }
+  [[nodiscard]] double source_out(const double&) const { return 0; }
   [[nodiscard]] double decay() const { return 1 / fading; }
   [[nodiscard]] double at_extinction(const double&) const { return left_over; }
   [[nodiscard]] double control(const double& residual, const double&) const {

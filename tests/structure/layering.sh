@@ -21,6 +21,7 @@ find . -name '*.hpp' | sed 's|^\./||' | sort | xargs awk '
   function refuse(why) { printf "%s:%d: %s\n", FILENAME, FNR, why; faults++ }
   FNR == 1 {
     split(FILENAME, path, "/"); floor = path[1]
+    characteristic = FILENAME ~ /^tube\/[a-z_]+\// && path[2] != "family"  # tube/ignition, tube/arc, ...
     if (!(floor in may)) refuse("no such floor: " floor)
   }
   /^[ \t]*#[ \t]*include/ {
@@ -31,6 +32,8 @@ find . -name '*.hpp' | sed 's|^\./||' | sort | xargs awk '
       split(name, to, "/")
       if (name ~ /\/\.\.?\//) refuse("path with dots: " name)
       else if (index(" " may[floor] " ", " " to[2] " ") == 0) refuse(floor " may not include " to[2])
+      else if (characteristic && (name ~ /^gastube\/tube\/family\// || name ~ /^gastube\/tube\/(hosted_tube|machine)\.hpp$/))
+        refuse("a characteristic may not include " name)
     }
     else if (written ~ /^"/) refuse("relative include: " name)
     else if (name ~ /^(unsupported\/)?Eigen\// && floor in no_eigen) refuse("no Eigen in " floor)

@@ -54,6 +54,10 @@ accepted preamble
 refused_include support/a.hpp '#include <gastube/gas/a.hpp>' 'support may not include gas'
 refused_include gas/a.hpp '#include "gastube/tube/a.hpp"' 'gas may not include tube'
 refused_include tube/a.hpp '  #  include <gastube/circuit/a.hpp>' 'tube may not include circuit'
+mkdir "$house/include/gastube/tube/arc"
+sound_header '' > "$house/include/gastube/tube/arc/a.hpp"
+refused_include tube/arc/a.hpp '#include <gastube/tube/family/a.hpp>' 'a characteristic may not include gastube/tube/family'
+rm -r "$house/include/gastube/tube/arc"
 refused_include stepping/a.hpp '#include <gastube/tube/a.hpp>' 'stepping may not include tube'
 refused_include catalogue/a.hpp '#include <gastube/stepping/a.hpp>' 'catalogue may not include stepping'
 refused_include circuit/a.hpp '#include <gastube/design/a.hpp>' 'circuit may not include design'

@@ -21,11 +21,13 @@ template <class S, class Function>
 }
 
 /// True if `slope` lies between the slopes of f on the two sides of x: near each other but on a kink.
+/// @param blur  what rounding within f may change its value by, beyond the rounding of the value itself
 template <class S, class Function>
-[[nodiscard]] bool agrees(Function&& f, S x, S slope) {
+[[nodiscard]] bool agrees(Function&& f, S x, S slope, S blur = S(0)) {
   const S h = step_at(x), right = x + h, left = x - h, middle = f(x);
   const S after = (f(right) - middle) / (right - x), before = (middle - f(left)) / (x - left);
   const S noise = S(4) * std::numeric_limits<S>::epsilon() * (std::fabs(f(right)) + std::fabs(f(left))) / h
+                  + S(2) * blur / h
                   + S(10) * std::pow(std::numeric_limits<S>::epsilon(), S(2) / S(3)) * std::fabs(slope);
   const S least = std::fmin(before, after) - noise, greatest = std::fmax(before, after) + noise;
   return slope >= least && slope <= greatest;

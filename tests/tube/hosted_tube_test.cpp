@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 // A tube in a host's own loop.
-#include <gastube/tube/hosted_tube.hpp>
 #include <gastube/tube/family/ideal.hpp>
+#include <gastube/tube/hosted_tube.hpp>
 
 #include "support_for_tests/bench_tube.hpp"
 #include "support_for_tests/closeness.hpp"
@@ -283,6 +283,7 @@ struct FallingLaws {
   InstantRecovery<double> recovery;
   NoGridCurrent<double> grid;
   PlateLeakage<double> electrons;
+  NoAfterglowCurrent<double> afterglow;
   ReadyCathode<double> cathode;
   ArcBack<double> inverse{1e6, 15.0};
   PlateFall<double> fall = {};

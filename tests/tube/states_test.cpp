@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// The state machine's table, read row by row.
+// The state machines' tables, read row by row.
 #include <gastube/tube/states.hpp>
 
 #include <doctest/doctest.h>
@@ -7,88 +7,141 @@
 #include <algorithm>
 #include <set>
 #include <string>
+#include <utility>
 
 using namespace gastube;
 
 namespace {
 
-constexpr std::array states{TubeState::cold,       TubeState::blocked,    TubeState::striking,
-                            TubeState::conducting, TubeState::recovering, TubeState::reverse_breakdown};
-constexpr std::array causes{Cause::cathode_ready,    Cause::overcritical,        Cause::subcritical,
-                            Cause::arc_formed,       Cause::current_lost,        Cause::deionised,
-                            Cause::inverse_exceeded, Cause::inverse_current_lost};
-
-std::size_t rows_from(TubeState state) {
-  return static_cast<std::size_t>(std::count_if(tube_transitions.begin(), tube_transitions.end(),
-                                                [&](const Transition& row) { return row.from == state; }));
+template <std::size_t N>
+std::set<TubeState> states_of(const std::array<Transition, N>& table) {
+  std::set<TubeState> states;
+  for (const Transition& row : table) states.insert({row.from, row.to});
+  return states;
 }
 
-bool leads(TubeState from, Cause cause, TubeState to) {
-  return std::any_of(tube_transitions.begin(), tube_transitions.end(),
+template <std::size_t N>
+std::size_t rows_from(const std::array<Transition, N>& table, TubeState state) {
+  return static_cast<std::size_t>(
+      std::count_if(table.begin(), table.end(), [&](const Transition& row) { return row.from == state; }));
+}
+
+template <std::size_t N>
+bool leads(const std::array<Transition, N>& table, TubeState from, Cause cause, TubeState to) {
+  return std::any_of(table.begin(), table.end(),
                      [&](const Transition& row) { return row.from == from && row.cause == cause && row.to == to; });
 }
 
-}  // namespace
-
-TEST_CASE("every state is reached from a cold tube, and all but cold are reached again") {
-  std::set<TubeState> reached{TubeState::cold}, entered;
-  for (std::size_t round = 0; round < states.size(); ++round)
-    for (const Transition& row : tube_transitions)
+/// States entered on the way from the first row's state.
+template <std::size_t N>
+std::set<TubeState> entered_from_the_first(const std::array<Transition, N>& table) {
+  std::set<TubeState> reached{table[0].from}, entered;
+  for (std::size_t round = 0; round < N; ++round)
+    for (const Transition& row : table)
       if (reached.count(row.from) != 0) {
         reached.insert(row.to);
         entered.insert(row.to);
       }
-  CHECK(reached.size() == states.size());
-  CHECK(entered.size() == states.size() - 1);
+  return entered;
 }
 
-TEST_CASE("every state is left by some row, and every cause is used") {
-  for (const TubeState state : states) CHECK(rows_from(state) > 0);
-  for (const Cause cause : causes)
-    CHECK(std::any_of(tube_transitions.begin(), tube_transitions.end(),
-                      [&](const Transition& row) { return row.cause == cause; }));
+template <class Function>
+void for_each_table(Function&& f) {
+  f(hot_cathode_transitions, "hot cathode");
+  f(glow_transitions, "glow");
+  f(trigger_transitions, "trigger");
+}
+
+}  // namespace
+
+TEST_CASE("every state is entered again and again, but for a cold tube's, which is left for good") {
+  for_each_table([](const auto& table, const char* family) {
+    CAPTURE(std::string(family));
+    auto expected = states_of(table);
+    expected.erase(TubeState::cold);
+    CHECK(entered_from_the_first(table) == expected);
+  });
+}
+
+TEST_CASE("every state is left by some row") {
+  for_each_table([](const auto& table, const char* family) {
+    CAPTURE(std::string(family));
+    for (const TubeState state : states_of(table)) CHECK(rows_from(table, state) > 0);
+  });
 }
 
 TEST_CASE("no row leads from a state to itself, and no cause leads two ways from one state") {
-  std::set<std::pair<TubeState, Cause>> seen;
-  for (const Transition& row : tube_transitions) {
-    CHECK(row.from != row.to);
-    CHECK(seen.insert({row.from, row.cause}).second);
-  }
+  for_each_table([](const auto& table, const char* family) {
+    CAPTURE(std::string(family));
+    std::set<std::pair<TubeState, Cause>> seen;
+    for (const Transition& row : table) {
+      CHECK(row.from != row.to);
+      CHECK(seen.insert({row.from, row.cause}).second);
+    }
+  });
 }
 
 TEST_CASE("the exits of a state are its rows in the table's order, and null beyond them") {
-  for (const TubeState state : states) {
-    std::size_t exit = 0;
-    for (const Transition& row : tube_transitions)
-      if (row.from == state) CHECK(exit_of(state, exit++) == &row);
-    for (; exit < most_exits + 2; ++exit) CHECK(exit_of(state, exit) == nullptr);
-  }
+  for_each_table([](const auto& table, const char* family) {
+    CAPTURE(std::string(family));
+    std::size_t most = 0;
+    for (const TubeState state : states_of(table)) {
+      std::size_t exit = 0;
+      for (const Transition& row : table)
+        if (row.from == state) CHECK(exit_of(table, state, exit++) == &row);
+      most = std::max(most, exit);
+      for (; exit < 6; ++exit) CHECK(exit_of(table, state, exit) == nullptr);
+    }
+    CHECK(most_exits(table) == most);
+  });
 }
 
-TEST_CASE("most_exits is the most exits of any state") {
-  std::size_t most = 0;
-  for (const TubeState state : states) most = std::max(most, rows_from(state));
-  CHECK(most_exits == most);
+TEST_CASE("a discharge that has formed burns as arc or as glow") {
+  CHECK(burning_state(hot_cathode_transitions) == TubeState::conducting);
+  CHECK(burning_state(glow_transitions) == TubeState::glow);
+  CHECK(burning_state(trigger_transitions) == TubeState::conducting);
 }
 
-TEST_CASE("the table says what the textbooks say") {
+TEST_CASE("the hot-cathode table says what the textbooks say") {
   // H. J. Reich, Theory and Applications of Electron Tubes (1944), from memory: the grid starts the arc and cannot stop
   // it; only loss of plate current does; then the grid waits for deionisation.
-  CHECK(leads(TubeState::striking, Cause::arc_formed, TubeState::conducting));
-  CHECK(leads(TubeState::conducting, Cause::current_lost, TubeState::recovering));
-  CHECK(leads(TubeState::recovering, Cause::deionised, TubeState::blocked));
-  CHECK(leads(TubeState::recovering, Cause::overcritical, TubeState::striking));  // restrike
-  CHECK(rows_from(TubeState::conducting) == 1);
-  CHECK(rows_from(TubeState::cold) == 1);  // a cold cathode is never let fire
+  const auto& table = hot_cathode_transitions;
+  CHECK(leads(table, TubeState::striking, Cause::arc_formed, TubeState::conducting));
+  CHECK(leads(table, TubeState::conducting, Cause::current_lost, TubeState::recovering));
+  CHECK(leads(table, TubeState::recovering, Cause::deionised, TubeState::blocked));
+  CHECK(leads(table, TubeState::recovering, Cause::overcritical, TubeState::striking));  // restrike
+  CHECK(rows_from(table, TubeState::conducting) == 1);
+  for (const Transition& row : table)  // a cold cathode is never let fire
+    if (row.from == TubeState::cold) CHECK(row.to != TubeState::striking);
+}
+
+TEST_CASE("the cold-cathode tables say what the textbooks say") {
+  // J. B. Dance, Cold Cathode Trigger Tubes (1965): the trigger starts the main gap and cannot stop it.
+  CHECK(rows_from(trigger_transitions, TubeState::conducting) == 1);
+  CHECK(leads(trigger_transitions, TubeState::conducting, Cause::current_lost, TubeState::recovering));
+  CHECK(leads(trigger_transitions, TubeState::trigger_glow, Cause::overcritical, TubeState::striking));
+  // J. D. Cobine, Gaseous Conductors (1941), from memory: normal glow, abnormal glow, arc, in order of current.
+  CHECK(leads(glow_transitions, TubeState::glow, Cause::cathode_covered, TubeState::abnormal_glow));
+  CHECK(leads(glow_transitions, TubeState::abnormal_glow, Cause::glow_to_arc, TubeState::arc));
+  CHECK_FALSE(leads(glow_transitions, TubeState::glow, Cause::glow_to_arc, TubeState::arc));
+}
+
+TEST_CASE("lit are the states with a voltage against a current") {
+  for (const TubeState state :
+       {TubeState::conducting, TubeState::glow, TubeState::abnormal_glow, TubeState::arc, TubeState::reverse_breakdown})
+    CHECK(is_lit(state));
+  for (const TubeState state : {TubeState::cold, TubeState::blocked, TubeState::dark, TubeState::trigger_glow,
+                                TubeState::striking, TubeState::recovering})
+    CHECK_FALSE(is_lit(state));
 }
 
 TEST_CASE("names are distinct and spelt out") {
   std::set<std::string> names;
-  for (const TubeState state : states) names.insert(name(state));
-  CHECK(names.size() == states.size());
-  for (const Cause cause : causes) names.insert(name(cause));
-  CHECK(names.size() == states.size() + causes.size());
+  std::size_t given = 0;
+  for (int k = 0; k <= int(TubeState::reverse_breakdown); ++k, ++given) names.insert(name(TubeState(k)));
+  for (int k = 0; k <= int(Cause::glow_to_arc); ++k, ++given) names.insert(name(Cause(k)));
+  CHECK(names.size() == given);
   CHECK(names.count("unknown") == 0);
   CHECK(name(TubeState::reverse_breakdown) == std::string("reverse breakdown"));
+  CHECK(name(Cause::glow_to_arc) == std::string("current beyond the glow"));
 }

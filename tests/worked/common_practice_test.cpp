@@ -124,6 +124,7 @@ struct RectifierLaws {
   InstantRecovery<double> recovery = {};
   NoGridCurrent<double> grid = {};
   SpaceChargeCurrent<double> electrons = {1e-5, 250, unlimited<double>()};
+  NoAfterglowCurrent<double> afterglow = {};
   ReadyCathode<double> cathode = {};
   ArcBack<double> inverse = {1000, 20};
   TubeCapacitances<double> capacitances = {};

@@ -8,6 +8,7 @@
 #include <gastube/circuit/run.hpp>
 #include <gastube/circuit/sources.hpp>
 #include <gastube/tube/family/ideal.hpp>
+#include <gastube/tube/recovery/sheath_afterglow.hpp>
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/event_log.hpp"

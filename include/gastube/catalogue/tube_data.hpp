@@ -1,11 +1,14 @@
 // SPDX-License-Identifier: MIT
 #pragma once
-/// What is published of a hot-cathode gas tube, each value with its source and confidence.
+/// What is published of a gas tube with a hot cathode, each value with its source and confidence.
 
 #include "gastube/gas/species.hpp"
+#include "gastube/support/checked.hpp"
 #include "gastube/support/provenance.hpp"
 
 #include <array>
+#include <cstddef>
+#include <string_view>
 
 namespace gastube::catalogue {
 
@@ -13,6 +16,33 @@ using Datum = Sourced<double>;
 
 /// No limit known or none published.
 inline constexpr Datum not_published{unlimited<double>(), Confidence::unverified, "not published or not found"};
+
+/// Values by the strength of their source.
+constexpr Datum seen(double value, const char* source) { return {value, Confidence::published, source}; }
+constexpr Datum handbook(double value) { return {value, Confidence::handbook, "tube handbooks of the 1940s to 1960s"}; }
+constexpr Datum plausible(double value) {
+  return {value, Confidence::plausible, "tube handbooks of the 1940s to 1960s"};
+}
+constexpr Datum recollected(double value) { return {value, Confidence::unverified, "weak recollection of a handbook"}; }
+constexpr Datum fitted(double value) {
+  return {value, Confidence::unverified, "fitted here to a recollected firing curve"};
+}
+constexpr Datum assumed(double value, const char* reason = "assumed here; order of magnitude of such tubes") {
+  return {value, Confidence::unverified, reason};
+}
+constexpr Datum worked_out(double value, const char* from) { return {value, Confidence::derived, from}; }
+
+/// The entry of a list of tubes by its designation or one of its equivalents. Unknown designations do not compile, or
+/// throw InvalidRequest.
+template <class Data, std::size_t N>
+[[nodiscard]] constexpr const Data& of(const std::array<Data, N>& tubes, std::string_view designation) {
+  for (const Data& data : tubes) {
+    if (designation == data.type) return data;
+    for (const char* other : data.also_known_as)
+      if (other && designation == other) return data;
+  }
+  gastube::detail::raise(InvalidRequest("no tube of that designation in this list"));
+}
 
 /// Data of one type. SI units; voltages of grids and heater against the cathode, negative ones as positive numbers.
 struct TubeData {
@@ -38,7 +68,11 @@ struct TubeData {
 
   Datum arc_drop, arc_drop_least, arc_drop_greatest;  ///< V
   Datum arc_resistance;                               ///< ohm
-  Datum plate_fall;  ///< s, time constant of the plate's fall to the arc drop; 0: at once
+  Datum emission;                                     ///< A, that the cathode can give
+  Datum emission_slope;                               ///< ohm, rise of the drop beyond the emission
+  Datum disintegration;                               ///< V, drop at which ions destroy the cathode
+  Datum commutation_factor;  ///< V A/s^2, greatest product of current fall and inverse voltage rise
+  Datum plate_fall;          ///< s, time constant of the plate's fall to the arc drop; 0: at once
   Datum sustaining_current, sustaining_least, sustaining_greatest;  ///< A
 
   Datum control_ratio, shield_ratio;  ///< V of plate per V of grid, and per V of shield grid
@@ -53,17 +87,21 @@ struct TubeData {
   Datum deionisation_time;               ///< s, at 10 V of negative grid and the reference current
   Datum deionisation_constant;           ///< s, time constant of the residual ionisation
   Datum deionisation_reference_current;  ///< A
+  Datum deionisation_strong_bias;        ///< V below the cathode, of a second published time
+  Datum deionisation_time_strong;        ///< s, at that bias
 
   Datum electron_perveance;  ///< A/V^1.5, plate current before ignition
   Datum grid_perveance;      ///< A/V^1.5, positive grid before ignition
   Datum grid_leakage;        ///< S
   Datum ion_share;           ///< A of grid ion current per A of plate current
+  Datum plate_ions;          ///< A to a negative plate just after the reference current
   Datum plasma_potential;    ///< V
   Datum plasma_resistance;   ///< ohm, of a grid driven above the plasma
   Datum reverse_breakdown;   ///< V, where the tube arcs back
   Datum reverse_drop;        ///< V
 
-  Datum grid_plate_capacitance, input_capacitance, output_capacitance;  ///< F
+  Datum grid_plate_capacitance, input_capacitance, output_capacitance;  ///< F, shield grid at the cathode
+  Datum shield_plate_capacitance, grid_shield_capacitance;              ///< F, within the two before
 };
 
 /// Calls f(name, unit, datum) for every field, in the order of a data sheet.
@@ -95,6 +133,10 @@ constexpr void for_each_field(const TubeData& d, Function&& f) {
   f("greatest arc drop", "V", d.arc_drop_greatest);
   f("arc resistance", "ohm", d.arc_resistance);
   f("plate fall time constant", "s", d.plate_fall);
+  f("cathode emission", "A", d.emission);
+  f("resistance beyond the emission", "ohm", d.emission_slope);
+  f("disintegration voltage", "V", d.disintegration);
+  f("commutation factor", "V A/s^2", d.commutation_factor);
   f("sustaining current", "A", d.sustaining_current);
   f("least sustaining current", "A", d.sustaining_least);
   f("greatest sustaining current", "A", d.sustaining_greatest);
@@ -111,10 +153,13 @@ constexpr void for_each_field(const TubeData& d, Function&& f) {
   f("deionisation time at 10 V bias", "s", d.deionisation_time);
   f("deionisation time constant", "s", d.deionisation_constant);
   f("deionisation reference current", "A", d.deionisation_reference_current);
+  f("strong bias", "V", d.deionisation_strong_bias);
+  f("deionisation time at strong bias", "s", d.deionisation_time_strong);
   f("electron perveance", "A/V^1.5", d.electron_perveance);
   f("grid perveance", "A/V^1.5", d.grid_perveance);
   f("grid leakage", "S", d.grid_leakage);
   f("grid ion current per plate current", "", d.ion_share);
+  f("plate ion current after conduction", "A", d.plate_ions);
   f("plasma potential", "V", d.plasma_potential);
   f("plasma resistance", "ohm", d.plasma_resistance);
   f("reverse breakdown voltage", "V", d.reverse_breakdown);
@@ -122,6 +167,8 @@ constexpr void for_each_field(const TubeData& d, Function&& f) {
   f("grid-plate capacitance", "F", d.grid_plate_capacitance);
   f("input capacitance", "F", d.input_capacitance);
   f("output capacitance", "F", d.output_capacitance);
+  f("shield-plate capacitance", "F", d.shield_plate_capacitance);
+  f("grid-shield capacitance", "F", d.grid_shield_capacitance);
 }
 
 }  // namespace gastube::catalogue

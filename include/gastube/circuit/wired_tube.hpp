@@ -3,15 +3,24 @@
 /// A gas tube in a circuit.
 
 #include "gastube/circuit/part.hpp"
-#include "gastube/tube/family/thyratron.hpp"
+#include "gastube/tube/machine.hpp"
 
 namespace gastube {
 
-/// The nodes a tube is wired to. A shield grid left out is tied to the cathode.
+/// The nodes a hot-cathode tube is wired to. A shield grid left out is tied to the cathode.
 struct TubeTerminals {
   static constexpr Node as_cathode = -1;
   Node plate, grid;
   Node shield = as_cathode;
+  Node cathode;
+};
+
+/// The nodes a cold-cathode tube is wired to. A trigger left out (and that of a lamp, which has none) is tied to the
+/// cathode.
+struct ColdTubeTerminals {
+  static constexpr Node as_cathode = -1;
+  Node anode;
+  Node trigger = as_cathode;
   Node cathode;
 };
 
@@ -23,12 +32,12 @@ enum class CathodeStart {
 
 /// Own unknown: the plate current through the discharge, or before it. Followers: residual ionisation, formation, and
 /// the plate voltage above the arc drop while it falls.
-template <class Tube>
+template <TubeMachine Tube>
 struct WiredTube {
   using Scalar = typename Tube::Scalar;
   using S = Scalar;
   using Memory = TubeMemory<S>;
-  static constexpr std::size_t own_unknowns = 1, followers = 3, guards = most_exits;
+  static constexpr std::size_t own_unknowns = 1, followers = 3, guards = most_exits(Tube::transitions);
 
   Tube tube;
   TubeTerminals at;
@@ -47,7 +56,7 @@ struct WiredTube {
   void write(PartEquations<S>& eq, const Memory& memory) const {
     eq.branch(at.plate, at.cathode, 0);
     const View view = look(eq);
-    if (Tube::lit(memory.state))
+    if (is_lit(memory.state))
       write_arc(eq, memory);
     else
       write_dark(eq, view, memory);
@@ -57,17 +66,21 @@ struct WiredTube {
 
   void follow(const PartView<S>& eq, const Memory& memory, FollowRate<S>* rates) const {
     const View view = look(eq);
-    rates[0] = {tube.residual_source(view, memory), tube.residual_decay()};
+    rates[0] = {tube.residual_source(view, memory), tube.residual_decay(memory)};
     rates[1] = {tube.formation_rate(view, memory), S(0)};
     rates[2] = {S(0), tube.excess_decay()};
   }
   [[nodiscard]] S guard(std::size_t k, const PartView<S>& eq, const Memory& memory) const {
     return tube.guard(k, look(eq), memory);
   }
-  [[nodiscard]] bool opens(std::size_t k, const Memory& memory) const { return tube.opens(k, memory); }
+  /// True if that event breaks the plate current.
+  [[nodiscard]] bool opens(std::size_t k, const Memory& memory) const {
+    const Transition* row = exit_of(Tube::transitions, memory.state, k);
+    return row && is_lit(row->from) && !is_lit(row->to);
+  }
   Change fire(std::size_t k, const PartView<S>& eq, Memory& memory, S* followers_now) const {
     const View before = look(eq);
-    const Transition& row = tube.leave(k, memory, followers_now[0], followers_now[1]);
+    const Transition& row = tube.leave(k, before, memory, followers_now[0], followers_now[1]);
     followers_now[2] = tube.excess_at_start(before, memory);
     return {label, name(row.from), name(row.to), name(row.cause)};
   }
@@ -95,13 +108,13 @@ struct WiredTube {
 
  private:
   void write_arc(PartEquations<S>& eq, const Memory& memory) const {
-    const auto arc = tube.arc(eq.own(0), memory.state);
+    const auto arc = tube.arc(eq.own(0), memory);
     eq.own_voltage(0, at.plate, at.cathode);
     eq.own_flow(0, S(-arc.voltage - eq.follower(2)));
     eq.own_flow_by_own(0, 0, S(-arc.slope));
   }
   void write_dark(PartEquations<S>& eq, const View& view, const Memory& memory) const {
-    const SlopedCurrent<S> dark = tube.dark_current(view.at, view.time, memory);
+    const SlopedCurrent<S> dark = tube.dark_current(view, memory);
     eq.own_flow(0, S(eq.own(0) - dark.current));
     eq.own_flow_by_own(0, 0, S(1));
     eq.own_flow_by_node(0, at.plate, S(-dark.by_plate));
@@ -119,18 +132,31 @@ struct WiredTube {
     eq.current_slope_own(at.plate, at.grid, 0, paths.from_plate_by_plate_current);
   }
   void write_capacitances(PartEquations<S>& eq) const {
-    const auto& c = tube.laws().capacitances;
-    if (value_of(c.grid_plate) > Plain<S>(0)) eq.capacitance(at.grid, at.plate, c.grid_plate);
-    if (value_of(c.grid_cathode) > Plain<S>(0)) eq.capacitance(at.grid, at.cathode, c.grid_cathode);
-    if (value_of(c.plate_cathode) > Plain<S>(0)) eq.capacitance(at.plate, at.cathode, c.plate_cathode);
+    const auto& c = tube.capacitances();
+    write_capacitance(eq, at.grid, at.plate, c.grid_plate);
+    write_capacitance(eq, at.grid, at.cathode, c.grid_cathode);
+    write_capacitance(eq, at.plate, at.cathode, c.plate_cathode);
+    write_capacitance(eq, at.shield, at.plate, c.shield_plate);
+    write_capacitance(eq, at.grid, at.shield, c.grid_shield);
+  }
+  static void write_capacitance(PartEquations<S>& eq, Node a, Node b, const S& farads) {
+    if (a != b && value_of(farads) > Plain<S>(0)) eq.capacitance(a, b, farads);
   }
 };
 
 /// Wires a tube into a circuit: wired(tube, {.plate = plate, .grid = grid, .cathode = cathode}).
-template <class Tube>
+template <TubeMachine Tube>
+  requires(!Tube::cold_cathode)
 [[nodiscard]] WiredTube<Tube> wired(const Tube& tube, const TubeTerminals& terminals,
                                     CathodeStart start = CathodeStart::warm) {
   return {tube, terminals, start};
+}
+/// The same for lamps, stabilisers and trigger tubes: wired(tube, {.anode = anode, .cathode = cathode}).
+template <TubeMachine Tube>
+  requires(Tube::cold_cathode)
+[[nodiscard]] WiredTube<Tube> wired(const Tube& tube, const ColdTubeTerminals& terminals) {
+  const Node trigger = terminals.trigger == ColdTubeTerminals::as_cathode ? terminals.cathode : terminals.trigger;
+  return {tube, {.plate = terminals.anode, .grid = trigger, .cathode = terminals.cathode}, CathodeStart::warm};
 }
 
 }  // namespace gastube

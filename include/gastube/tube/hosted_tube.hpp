@@ -4,19 +4,19 @@
 /// Needs no circuit, no stepper and no Eigen.
 
 #include "gastube/support/root.hpp"
-#include "gastube/tube/family/thyratron.hpp"
+#include "gastube/tube/machine.hpp"
 
 namespace gastube {
 
 /// What a host's solver puts into its matrix: currents into the terminals, linearised at the given voltages.
 template <Real S>
 struct TubeResponse {
-  S plate_current = S(0), grid_current = S(0);    ///< A, into plate and grid, out of the cathode
-  S plate_by_plate = S(0), plate_by_grid = S(0);  ///< S
-  S grid_by_plate = S(0), grid_by_grid = S(0);    ///< S
+  S plate_current = S(0), grid_current = S(0);  ///< A, into plate and grid, out of the cathode
+  S plate_by_plate = S(0), plate_by_grid = S(0), plate_by_shield = S(0);  ///< S
+  S grid_by_plate = S(0), grid_by_grid = S(0);                            ///< S
 };
 
-template <class Tube>
+template <TubeMachine Tube>
 class HostedTube {
  public:
   using S = typename Tube::Scalar;
@@ -30,8 +30,8 @@ class HostedTube {
       : tube_(tube), memory_(warm ? tube.warm(time) : tube.switched_on(time)), time_(time), series_(series_resistance) {
     Check{"hosted tube"}
         .above("series_resistance", series_, 0.0, "ohm")
-        .that(series_ + tube_.laws().arc.slope(tube_.laws().sustaining.current) > S(0), "series_resistance", series_,
-              "ohm", "more than the falling slope of the arc law");
+        .that(series_ + steepest_fall() > S(0), "series_resistance", series_, "ohm",
+              "more than the falling slope of the arc law");
   }
 
   [[nodiscard]] TubeState state() const noexcept { return memory_.state; }
@@ -67,14 +67,14 @@ class HostedTube {
       if (next.exit == no_exit) return changes;
       left -= next.after;
       const TubeView<S> before = view_after(at, S(0));
-      tube_.leave(next.exit, memory_, residual_, formation_);
+      tube_.leave(next.exit, before, memory_, residual_, formation_);
       excess_ = tube_.excess_at_start(before, memory_);
       ++changes;
     }
   }
 
  private:
-  static constexpr std::size_t no_exit = most_exits;
+  static constexpr std::size_t exits = most_exits(Tube::transitions), no_exit = exits;
   struct NextChange {
     S after;           // s from now
     std::size_t exit;  // of the present state, or no_exit
@@ -87,9 +87,15 @@ class HostedTube {
         .finite("grid", at.grid, "V")
         .finite("shield", at.shield, "V");
   }
+  /// Slope of the arc at the least current, where a falling law is steepest, ohm.
+  [[nodiscard]] S steepest_fall() const {
+    TubeMemory<S> lit = memory_;
+    lit.state = burning_state(Tube::transitions);
+    return tube_.arc(tube_.least_current(), lit).slope;
+  }
   [[nodiscard]] NextChange next_change(const Conditions<S>& at, S horizon) const {
     NextChange next{horizon, no_exit};
-    for (std::size_t k = 0; k < most_exits; ++k) {
+    for (std::size_t k = 0; k < exits; ++k) {
       const auto margin = [&](S after) { return tube_.guard(k, view_after(at, after), memory_); };
       if (margin(S(0)) <= S(0)) return {S(0), k};
       if (margin(next.after) > S(0)) continue;
@@ -106,12 +112,12 @@ class HostedTube {
   }
   /// Plate current with the plate still `excess` volts above the arc drop.
   [[nodiscard]] S plate_current(const Conditions<S>& at, S excess) const {
-    if (!Tube::lit(memory_.state)) return tube_.dark_current(at, time_, memory_).current;
+    if (!is_lit(memory_.state)) return dark_current(at).current;
     // Newton's method from above, to the stable of the two currents at which a falling arc can burn; exact after one
     // step for the straight laws. An arc that no current can burn at this voltage carries none.
     S current = (at.plate - excess) / series_;
     for (int k = 0; k < 50; ++k) {
-      const auto arc = tube_.arc(current, memory_.state);
+      const SlopedVoltage<S> arc = tube_.arc(current, memory_);
       if (!(arc.slope + series_ > S(0))) return S(0);
       const S change = (at.plate - excess - arc.voltage - series_ * current) / (arc.slope + series_);
       current += change;
@@ -119,9 +125,12 @@ class HostedTube {
     }
     return current;
   }
+  [[nodiscard]] SlopedCurrent<S> dark_current(const Conditions<S>& at) const {
+    return tube_.dark_current({time_, at, S(0), residual_, formation_}, memory_);
+  }
   [[nodiscard]] S residual_after(const Conditions<S>& at, S after) const {
     const S source = tube_.residual_source({time_, at, plate_current(at, excess_), residual_, formation_}, memory_);
-    const S decay = tube_.residual_decay();
+    const S decay = tube_.residual_decay(memory_);
     if (!(decay > S(0))) return residual_ + source * after;
     return source / decay + (residual_ - source / decay) * math::exp(S(-decay * after));
   }
@@ -142,15 +151,16 @@ class HostedTube {
     excess_ = view.excess;
   }
   void add_plate(TubeResponse<S>& r, const Conditions<S>& at) const {
-    if (Tube::lit(memory_.state)) {
+    if (is_lit(memory_.state)) {
       r.plate_current = plate_current(at, excess_);
-      const S rise = tube_.arc(r.plate_current, memory_.state).slope + series_;
+      const S rise = tube_.arc(r.plate_current, memory_).slope + series_;
       r.plate_by_plate = rise > S(0) ? S(1) / rise : S(0);
     } else {
-      const SlopedCurrent<S> dark = tube_.dark_current(at, time_, memory_);
+      const SlopedCurrent<S> dark = dark_current(at);
       r.plate_current = dark.current;
       r.plate_by_plate = dark.by_plate;
       r.plate_by_grid = dark.by_grid;
+      r.plate_by_shield = dark.by_shield;
     }
   }
   void add_grid(TubeResponse<S>& r, const Conditions<S>& at) const {

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 #pragma once
-/// The states of a hot-cathode tube and the table of its transitions, to be read beside a textbook's page.
+/// The states of gas tubes and the tables of their transitions, to be read beside a textbook's page.
 
 #include <array>
 #include <cstddef>
@@ -9,9 +9,14 @@ namespace gastube {
 
 enum class TubeState {
   cold,               ///< the cathode is not ready
-  blocked,            ///< the grid holds; only the electron current flows
+  blocked,            ///< hot cathode, the grid holds; only the electron current flows
+  dark,               ///< cold cathode, no discharge
+  trigger_glow,       ///< the trigger gap burns, the main gap does not yet
   striking,           ///< over-critical; the discharge forms, or waits for a circuit that can feed it
-  conducting,         ///< the arc burns, the grid has lost control
+  conducting,         ///< the arc (in a trigger tube, the main glow) burns, the grid has lost control
+  glow,               ///< normal glow: the cathode is covered in part, the voltage hardly depends on the current
+  abnormal_glow,      ///< the whole cathode glows, the voltage rises with the current
+  arc,                ///< a glow tube driven into an arc: it is being destroyed
   recovering,         ///< out, with ionisation left
   reverse_breakdown,  ///< arc-back under too much inverse voltage
 };
@@ -20,12 +25,29 @@ enum class TubeState {
   switch (state) {
   case TubeState::cold: return "cold";
   case TubeState::blocked: return "blocked";
+  case TubeState::dark: return "dark";
+  case TubeState::trigger_glow: return "trigger glow";
   case TubeState::striking: return "striking";
   case TubeState::conducting: return "conducting";
+  case TubeState::glow: return "glow";
+  case TubeState::abnormal_glow: return "abnormal glow";
+  case TubeState::arc: return "arc";
   case TubeState::recovering: return "recovering";
   case TubeState::reverse_breakdown: return "reverse breakdown";
   }
   return "unknown";
+}
+
+/// True where the plate-cathode path follows a law of voltage against current.
+[[nodiscard]] constexpr bool is_lit(TubeState state) {
+  switch (state) {
+  case TubeState::conducting:
+  case TubeState::glow:
+  case TubeState::abnormal_glow:
+  case TubeState::arc:
+  case TubeState::reverse_breakdown: return true;
+  default: return false;
+  }
 }
 
 /// Why a tube changes state: the guard that fell.
@@ -38,6 +60,11 @@ enum class Cause {
   deionised,
   inverse_exceeded,
   inverse_current_lost,
+  trigger_struck,
+  trigger_lost,
+  cathode_covered,
+  cathode_uncovered,
+  glow_to_arc,
 };
 
 [[nodiscard]] constexpr const char* name(Cause cause) {
@@ -50,6 +77,11 @@ enum class Cause {
   case Cause::deionised: return "deionised";
   case Cause::inverse_exceeded: return "inverse voltage beyond breakdown";
   case Cause::inverse_current_lost: return "inverse current gone";
+  case Cause::trigger_struck: return "trigger gap above its ignition voltage";
+  case Cause::trigger_lost: return "trigger current below its least";
+  case Cause::cathode_covered: return "current above the normal glow's";
+  case Cause::cathode_uncovered: return "current back in the normal glow's range";
+  case Cause::glow_to_arc: return "current beyond the glow";
   }
   return "unknown";
 }
@@ -60,10 +92,12 @@ struct Transition {
   TubeState to;
 };
 
-/// The whole machine. Rows of one state stand in the order in which they are tried at one instant.
-inline constexpr std::array<Transition, 9> tube_transitions{{
+/// The machine of a hot-cathode tube. In every table the rows of one state stand in the order in which they are tried
+/// at one instant.
+inline constexpr std::array<Transition, 11> hot_cathode_transitions{{
     // from                         when                          to
     {TubeState::cold, Cause::cathode_ready, TubeState::blocked},
+    {TubeState::cold, Cause::inverse_exceeded, TubeState::reverse_breakdown},
     {TubeState::blocked, Cause::overcritical, TubeState::striking},
     {TubeState::blocked, Cause::inverse_exceeded, TubeState::reverse_breakdown},
     {TubeState::striking, Cause::arc_formed, TubeState::conducting},
@@ -71,15 +105,65 @@ inline constexpr std::array<Transition, 9> tube_transitions{{
     {TubeState::conducting, Cause::current_lost, TubeState::recovering},
     {TubeState::recovering, Cause::overcritical, TubeState::striking},
     {TubeState::recovering, Cause::deionised, TubeState::blocked},
+    {TubeState::recovering, Cause::inverse_exceeded, TubeState::reverse_breakdown},
     {TubeState::reverse_breakdown, Cause::inverse_current_lost, TubeState::recovering},
 }};
 
-/// Most rows that leave one state.
-inline constexpr std::size_t most_exits = 2;
+/// The machine of a glow lamp or stabiliser.
+inline constexpr std::array<Transition, 10> glow_transitions{{
+    // from                         when                          to
+    {TubeState::dark, Cause::overcritical, TubeState::striking},
+    {TubeState::striking, Cause::arc_formed, TubeState::glow},
+    {TubeState::striking, Cause::subcritical, TubeState::recovering},
+    {TubeState::glow, Cause::current_lost, TubeState::recovering},
+    {TubeState::glow, Cause::cathode_covered, TubeState::abnormal_glow},
+    {TubeState::abnormal_glow, Cause::cathode_uncovered, TubeState::glow},
+    {TubeState::abnormal_glow, Cause::glow_to_arc, TubeState::arc},
+    {TubeState::arc, Cause::current_lost, TubeState::recovering},
+    {TubeState::recovering, Cause::overcritical, TubeState::striking},
+    {TubeState::recovering, Cause::deionised, TubeState::dark},
+}};
+
+/// The machine of a cold-cathode trigger tube: the trigger starts the main gap and cannot stop it.
+inline constexpr std::array<Transition, 10> trigger_transitions{{
+    // from                         when                          to
+    {TubeState::dark, Cause::overcritical, TubeState::striking},
+    {TubeState::dark, Cause::trigger_struck, TubeState::trigger_glow},
+    {TubeState::trigger_glow, Cause::overcritical, TubeState::striking},
+    {TubeState::trigger_glow, Cause::trigger_lost, TubeState::recovering},
+    {TubeState::striking, Cause::arc_formed, TubeState::conducting},
+    {TubeState::striking, Cause::subcritical, TubeState::recovering},
+    {TubeState::conducting, Cause::current_lost, TubeState::recovering},
+    {TubeState::recovering, Cause::overcritical, TubeState::striking},
+    {TubeState::recovering, Cause::trigger_struck, TubeState::trigger_glow},
+    {TubeState::recovering, Cause::deionised, TubeState::dark},
+}};
+
+/// Most rows of one table that leave one state.
+template <std::size_t N>
+[[nodiscard]] constexpr std::size_t most_exits(const std::array<Transition, N>& table) {
+  std::size_t most = 0;
+  for (const Transition& one : table) {
+    std::size_t exits = 0;
+    for (const Transition& other : table) exits += other.from == one.from ? 1 : 0;
+    most = exits > most ? exits : most;
+  }
+  return most;
+}
+
+/// The state in which a discharge that has formed burns.
+template <std::size_t N>
+[[nodiscard]] constexpr TubeState burning_state(const std::array<Transition, N>& table) {
+  for (const Transition& row : table)
+    if (row.cause == Cause::arc_formed) return row.to;
+  return TubeState::conducting;
+}
 
 /// The row by which exit number `exit` leaves `state`, or null.
-[[nodiscard]] constexpr const Transition* exit_of(TubeState state, std::size_t exit) {
-  for (const Transition& row : tube_transitions)
+template <std::size_t N>
+[[nodiscard]] constexpr const Transition* exit_of(const std::array<Transition, N>& table, TubeState state,
+                                                  std::size_t exit) {
+  for (const Transition& row : table)
     if (row.from == state && exit-- == 0) return &row;
   return nullptr;
 }

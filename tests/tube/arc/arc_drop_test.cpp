@@ -2,6 +2,8 @@
 // Arc drop against current.
 #include <gastube/tube/arc/arc_drop.hpp>
 
+#include "fidelity/arc_rows.hpp"
+#include "fidelity/check_rows.hpp"
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/refusal.hpp"
 #include "support_for_tests/slopes.hpp"
@@ -28,6 +30,8 @@ void check_slope(const Law& law) {
 }
 
 }  // namespace
+
+TEST_CASE("the catalogued tubes drop what is published of them") { check_rows(published::arcs::arc_drop); }
 
 TEST_CASE_TEMPLATE("a constant drop is the same at any current", S, float, double, long double) {
   const ConstantDrop<S> law{S(8)};

@@ -13,6 +13,15 @@
 using namespace gastube;
 using closeness::relative_gap;
 
+namespace {
+template <class Tube>
+typename Tube::Memory lit(const Tube& tube) {
+  auto memory = tube.warm(typename Tube::S(0));
+  memory.state = TubeState::conducting;
+  return memory;
+}
+}  // namespace
+
 TEST_CASE_TEMPLATE("an ideal tube is what its six numbers say", S, float, double, long double) {
   const auto tube = IdealTube<S>{.control_ratio = S(40),
                                  .arc_drop = S(15),
@@ -24,17 +33,17 @@ TEST_CASE_TEMPLATE("an ideal tube is what its six numbers say", S, float, double
   CHECK(tube.type() == std::string("ideal tube"));
   CHECK(relative_gap(tube.critical_grid({S(200), S(0), S(0)}, S(0)), -5.0L) < 8 * double(round_off<S>));
   CHECK(tube.critical_grid({S(19), S(0), S(0)}, S(0)) == S(never_fires<S>));
-  CHECK(relative_gap(tube.arc(S(0.5), TubeState::conducting).voltage, 16.5L) < 8 * double(round_off<S>));
+  CHECK(relative_gap(tube.arc(S(0.5), lit(tube)).voltage, 16.5L) < 8 * double(round_off<S>));
   CHECK(tube.laws().sustaining.current == S(0.01L));
-  CHECK(relative_gap(tube.dark_current({S(100), S(5), S(0)}, S(0), tube.warm(S(0))).current, 1e-6L)
+  CHECK(relative_gap(tube.dark_current({S(0), {S(100), S(5), S(0)}, S(0)}, tube.warm(S(0))).current, 1e-6L)
         < 8 * double(round_off<S>));
 }
 
 TEST_CASE("three numbers are enough") {
   const auto tube = IdealTube{40.0, 15.0, 0.01}.build();
   CHECK(relative_gap(tube.critical_grid({1e-8, 0.0, 0.0}, 0.0), -2.5e-10) < 1e-12);
-  CHECK(tube.arc(7.0, TubeState::conducting).voltage == 15.0);
-  CHECK(tube.dark_current({100.0, 5.0, 0.0}, 0.0, tube.warm(0.0)).current == 0.0);
+  CHECK(tube.arc(7.0, lit(tube)).voltage == 15.0);
+  CHECK(tube.dark_current({0.0, {100.0, 5.0, 0.0}, 0.0}, tube.warm(0.0)).current == 0.0);
 }
 
 TEST_CASE("an ideal tube has no shield effect, no grid current, no warm-up and fires at once") {
@@ -47,7 +56,7 @@ TEST_CASE("an ideal tube has no shield effect, no grid current, no warm-up and f
   CHECK(tube.guard(0, {}, memory) <= 0.0);  // cathode ready
   double residual = 0.0, formation = 0.0;
   memory.state = TubeState::blocked;
-  tube.leave(0, memory, residual, formation);
+  tube.leave(0, {}, memory, residual, formation);
   CHECK(formation == 1.0);
   CHECK(tube.guard(0, {0.0, {100.0, 0.0, 0.0}, 0.0, residual, formation}, memory) <= 0.0);  // arc formed
 }

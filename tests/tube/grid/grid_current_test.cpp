@@ -2,6 +2,8 @@
 // Grid current before ignition, in the afterglow, and while the arc burns.
 #include <gastube/tube/grid/grid_current.hpp>
 
+#include "fidelity/check_rows.hpp"
+#include "fidelity/grid_rows.hpp"
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/refusal.hpp"
 #include "support_for_tests/slopes.hpp"
@@ -33,6 +35,8 @@ Conditions<S> random_conditions(std::mt19937_64& random) {
 }
 
 }  // namespace
+
+TEST_CASE("published shifts of firing point and grid come out") { check_rows(published::grid::probe_grid); }
 
 TEST_CASE("the ideal grid carries no current in any state") {
   const NoGridCurrent<double> none;

@@ -2,6 +2,8 @@
 // What follows from any ignition law: inverse, shield grid, band, grid resistor.
 #include <gastube/tube/ignition/ignition.hpp>
 
+#include "fidelity/check_rows.hpp"
+#include "fidelity/ignition_rows.hpp"
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/refusal.hpp"
 
@@ -84,6 +86,39 @@ TEST_CASE_TEMPLATE("an ignition band widens with plate voltage and with the knee
   CHECK(relative_gap(band.half_width(S(400), S(2)), 1.4L) < 4 * double(round_off<S>));
   CHECK(band.half_width(S(-400), S(0)) == S(0.5));  // never narrower than at zero plate voltage
   CHECK(band.half_width(S(1e-8L), S(0)) >= S(0.5));
+}
+
+TEST_CASE("the catalogued tubes agree with what is published of their control") {
+  check_rows(published::firing::control_characteristic);
+}
+
+TEST_CASE_TEMPLATE("production and life together make a band as wide as both", S, float, double, long double) {
+  const IgnitionBand<S> production{S(0.5), S(0.001L), S(0.25)}, life{S(0.25), S(0.0005L), S(0.5)};
+  const IgnitionBand<S> both = combined(production, life);
+  both.check();
+  for (const S plate : {S(-10), S(0), S(100), S(650)})
+    for (const S lift : {S(0), S(2)})
+      CHECK(
+          relative_gap(both.half_width(plate, lift), production.half_width(plate, lift) + life.half_width(plate, lift))
+          < 8 * double(round_off<S>));
+  // What is uncertain of the knee cannot be more than all of it.
+  CHECK(combined(life, IgnitionBand<S>{S(0), S(0), S(0.75)}).knee_share == S(1));
+  const IgnitionBand<S> none{S(0), S(0), S(0)};
+  CHECK(combined(production, none).half_width(S(300), S(1)) == production.half_width(S(300), S(1)));
+}
+
+TEST_CASE("life never narrows the band") {
+  const unsigned seed = 829;
+  CAPTURE(seed);
+  std::mt19937_64 random(seed);
+  std::uniform_real_distribution<double> share(0.0, 1.0);
+  for (int k = 0; k < 500; ++k) {
+    const IgnitionBand<double> made{share(random), 1e-2 * share(random), share(random)};
+    const IgnitionBand<double> life{share(random), 1e-2 * share(random), share(random)};
+    const double plate = 1e3 * share(random), lift = 5.0 * share(random);
+    CHECK(combined(made, life).half_width(plate, lift) >= made.half_width(plate, lift));
+    CHECK(combined(made, life).half_width(plate, lift) >= life.half_width(plate, lift));
+  }
 }
 
 TEST_CASE_TEMPLATE("an ignition band refuses fields out of range", S, float, double, long double) {

@@ -31,6 +31,8 @@ struct LinearDrop {
 
 /// Falling arc characteristic v = asymptote + power / current (Ayrton's form; J. D. Cobine, Gaseous Conductors (1941),
 /// from memory). Below `least_current` it goes on along the tangent, so that the voltage stays finite.
+/// In a circuit it wants more series resistance than it falls by, and no capacitance straight across the tube: with one
+/// it has no steady current, as in life, where the inertia of the ions decides what happens then.
 template <Real S>
 struct FallingDrop {
   S asymptote;      ///< V, above 0

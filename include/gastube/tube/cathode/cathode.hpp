@@ -34,4 +34,13 @@ struct WarmingCathode {
   [[nodiscard]] S heating_time() const { return heating; }
 };
 
+/// Minimum of a cathode law: emission(heated), heating_time(), check().
+template <class Law, class S>
+concept CathodeLaw = Real<S> && requires(const Law law, const S heated) {
+  { law.emission(heated) } -> std::same_as<S>;
+  { law.heating_time() } -> std::same_as<S>;
+  law.check();
+};
+static_assert(CathodeLaw<ReadyCathode<double>, double> && CathodeLaw<WarmingCathode<double>, double>);
+
 }  // namespace gastube

@@ -8,8 +8,9 @@
 
 namespace gastube {
 
-/// Once the arc has formed, the plate voltage above the arc drop dies away exponentially. 10 to 50 ns in hydrogen tubes
-/// ("commutation in a thyratron", J. Appl. Phys., abstract); 20 to 200 ns in small xenon tubes, from memory.
+/// Once the arc has formed, the plate voltage above the arc drop dies away exponentially. In hydrogen tubes it falls
+/// from 90 to 10 % within 10 to 100 ns ("commutation in a thyratron", J. Appl. Phys., abstract): time constants of 5 to
+/// 45 ns. Small xenon tubes have 20 to 200 ns, from memory.
 template <Real S>
 struct PlateFall {
   S time_constant = S(0);  ///< s, at least 0; 0: the plate falls in an instant
@@ -22,6 +23,8 @@ struct PlateFall {
   }
   /// 1/s.
   [[nodiscard]] S decay() const { return instant() ? S(0) : S(S(1) / time_constant); }
+  /// s from 90 to 10 % of the fall, as data sheets state it.
+  [[nodiscard]] S fall_time() const { return S(math::log(S(9)) * time_constant); }
 };
 
 }  // namespace gastube

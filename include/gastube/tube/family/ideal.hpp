@@ -19,6 +19,7 @@ struct IdealLaws {
   Recovery recovery = {};
   NoGridCurrent<S> grid = {};
   PlateLeakage<S> electrons = {};
+  NoAfterglowCurrent<S> afterglow = {};
   ReadyCathode<S> cathode = {};
   ArcBack<S> inverse = {S(1e6), S(15)};
   TubeCapacitances<S> capacitances = {};

@@ -29,6 +29,10 @@ struct NoGridCurrent {
 };
 
 /// Grid currents of a real tube. Ions come from the discharge, so their current runs from plate to grid.
+///
+/// Left out: the electrons that reach a slightly negative grid by their speed of emission (retarding field), a fraction
+/// of a volt of grid voltage that tubes differ by anyway; and emission of the grid itself, for which see
+/// grid_emission.hpp.
 template <Real S>
 struct ProbeGrid {
   S perveance;          ///< A/V^1.5, electrons to a positive grid before ignition, at least 0

@@ -40,7 +40,15 @@ struct ShieldShift {
   [[nodiscard]] S operator()(const S& shield) const { return S(-leverage * shield); }
 };
 
-/// Half-width of the band in which the ignition of single tubes lies, production and life together.
+/// Minimum of a shield law: the shift in V by the shield voltage, as operator(), and check().
+template <class Law, class S>
+concept ShieldLaw = Real<S> && requires(const Law law, const S shield) {
+  { law(shield) } -> std::same_as<S>;
+  law.check();
+};
+static_assert(ShieldLaw<ShieldShift<double>, double>);
+
+/// Half-width of the band in which the ignition of single tubes lies: by production, by life, or by both together.
 template <Real S>
 struct IgnitionBand {
   S at_zero;         ///< V of grid, extrapolated to zero plate voltage, at least 0
@@ -58,6 +66,14 @@ struct IgnitionBand {
     return S(at_zero + per_plate_volt * math::positive_part(plate) + knee_share * knee_lift);
   }
 };
+
+/// The band that holds a tube from either edge of production through its life. A tube drifts from where it was made, so
+/// the widths add: life never narrows the band, and what little both rarely do at once is not counted on.
+template <Real S>
+[[nodiscard]] IgnitionBand<S> combined(const IgnitionBand<S>& production, const IgnitionBand<S>& life) {
+  return {S(production.at_zero + life.at_zero), S(production.per_plate_volt + life.per_plate_volt),
+          math::min(S(production.knee_share + life.knee_share), S(1))};
+}
 
 /// Grid supply voltage at which the tube just fires through a grid resistor: the critical grid current lifts the grid
 /// by its drop in the resistor, so a large resistor wants more negative bias. L. Malter and M. R. Boyd, "Grid current
