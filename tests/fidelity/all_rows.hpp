@@ -5,10 +5,12 @@
 #include "fidelity/arc_rows.hpp"
 #include "fidelity/delay_rows.hpp"
 #include "fidelity/gas_rows.hpp"
+#include "fidelity/glow_rows.hpp"
 #include "fidelity/grid_rows.hpp"
 #include "fidelity/hydrogen_rows.hpp"
 #include "fidelity/ignition_rows.hpp"
 #include "fidelity/recovery_rows.hpp"
+#include "fidelity/trigger_rows.hpp"
 
 #include <array>
 #include <span>
@@ -49,6 +51,11 @@ inline const std::array subjects{
     Subject{"grid", grid::probe_grid},
     Subject{"pulse ratings", pulses::pulse_ratings},
     Subject{"positive grid", pulses::positive_grid},
+    Subject{"glow lamps, flashing", glow_tubes::flashes},
+    Subject{"normal current density", glow_tubes::densities},
+    Subject{"glow lamps, current", glow_tubes::feeds},
+    Subject{"glow, from the gas", glow_tubes::from_the_gas},
+    Subject{"trigger tubes", trigger_tubes::rows},
 };
 
 }  // namespace published

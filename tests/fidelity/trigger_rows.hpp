@@ -29,19 +29,20 @@ inline constexpr Figures of_z803u{"Z803U", 300, 105, 20e-3, 132, 100, 35e-6, 170
 
 /// The tube; slopes, lags, leakage and least currents are assumed.
 inline Tube tube(const Figures& f) {
-  const auto arc = gastube::line_to_extinction(f.maintaining, f.average_current, f.maintaining - 1.0, 1e-3);
-  return Tube({.ignition = gastube::transfer_through(f.untriggered, f.maintaining, f.transfer_current, f.transfer_anode),
-               .grid = {.ignition = f.trigger_ignition,
-                        .drop = f.trigger_drop,
-                        .resistance = 5e3,
-                        .least_current = 1e-6,
-                        .leakage = 1e-11,
-                        .ion_share = 1e-3},
-               .delay = {20e-6},
-               .arc = arc,
-               .sustaining = {1e-3},
-               .recovery = {0.3e-3, f.average_current}},
-              f.type);
+  const double slope = 40;
+  return Tube(
+      {.ignition = gastube::transfer_through(f.untriggered, f.maintaining, f.transfer_current, f.transfer_anode),
+       .grid = {.ignition = f.trigger_ignition,
+                .drop = f.trigger_drop,
+                .resistance = 5e3,
+                .least_current = 1e-6,
+                .leakage = 1e-11,
+                .ion_share = 1e-3},
+       .delay = {20e-6},
+       .arc = {f.maintaining - slope * f.average_current, slope},
+       .sustaining = {1e-3},
+       .recovery = {0.3e-3, f.average_current}},
+      f.type);
 }
 
 /// A after a trigger pulse has come and gone, with the anode fed by `supply` through `resistance`; 0 if it does not
@@ -94,6 +95,7 @@ inline const Row rows[]{
      },
      false, Kind::at_most},
     {"T16c", "transfer current", "5823 at the peak of its least supply, 105 V rms", "uA", 400, 0, plausible,
-     tube_handbook, [] { return 1e6 * tube(of_5823).laws().ignition.current_needed(peak(105)); }, false, Kind::at_most}};
+     tube_handbook, [] { return 1e6 * tube(of_5823).laws().ignition.current_needed(peak(105)); }, false,
+     Kind::at_most}};
 
 }  // namespace published::trigger_tubes

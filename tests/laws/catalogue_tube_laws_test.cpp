@@ -32,3 +32,12 @@ TEST_CASE_TEMPLATE("the hydrogen tubes of the catalogue obey the laws of a tube"
                    Dual<double, 4>) {
   check_all<S>(catalogue::hydrogen_tubes, 401);
 }
+TEST_CASE_TEMPLATE("the trigger tubes of the catalogue obey the laws of a tube", S, float, double, long double,
+                   Dual<double, 4>) {
+  check_all<S>(catalogue::trigger_tubes, 501);
+}
+TEST_CASE_TEMPLATE("the glow lamps and stabilisers of the catalogue obey the laws of a tube", S, float, double,
+                   long double, Dual<double, 4>) {
+  check_all<S>(catalogue::glow_lamps, 601);
+  check_all<S>(catalogue::stabilisers, 701);
+}

@@ -259,7 +259,7 @@ void check_passive(const Tube& tube, Draw draw) {
     Situation at = draw.situation(Tube::transitions, false);
     if (is_lit(at.state)) {
       at.current = static_cast<long double>(value_of(S(tube.least_current()))) + std::fabs(at.current);
-      const bool backwards = Tube::cold_cathode ? at.reversed : at.state == TubeState::reverse_breakdown;
+      const bool backwards = value_of(tube.arc(S(at.current), at.memory<S>()).voltage) < 0;
       if (backwards) at.current = -at.current;
       at.plate = static_cast<long double>(value_of(tube.arc(S(at.current), at.memory<S>()).voltage));
     }

@@ -81,6 +81,12 @@ template <Real S = double>
           .exempt_spike = S(d.exempt_spike.value)};
 }
 
+/// Spread of the delay from pulse to pulse, about the middle of the published delays.
+template <Real S = double>
+[[nodiscard]] FiringJitter<S> firing_jitter(const HydrogenData& d) {
+  return {.lag = S(0.5 * (d.delay_least + d.delay_greatest)), .spread = S(d.jitter.value)};
+}
+
 namespace detail {
 inline constexpr const char* inverse_rule = "data sheet of an 8 kV glass hydrogen tube, page 2, for its class";
 inline constexpr const char* spike_rule = "MIL-PRF-1/1612 and data sheet of an 8 kV glass hydrogen tube";

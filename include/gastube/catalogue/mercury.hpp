@@ -7,6 +7,7 @@
 /// Their pressure, and with it firing line, drop and recovery, follows the coldest place of the bulb: a tube is built
 /// for one temperature of its condensed mercury. Firing lines are recollected and marked unverified; safe to rely on
 /// are ratings, the limits of the drop, and that hotter mercury needs a more negative grid and a longer recovery.
+/// Pool tubes are left out: what is known of them here (a cathode fall of 10 V) does not make a model.
 
 #include "gastube/catalogue/hot_cathode.hpp"
 #include "gastube/gas/vapour.hpp"
