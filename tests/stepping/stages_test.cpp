@@ -225,7 +225,8 @@ TEST_CASE("a coupling capacitor passes a jump of the supply on to where nothing 
   }
 }
 
-TEST_CASE_TEMPLATE("followers keep at least the order of their scheme", Scheme, BackwardEuler, Trapezoidal, TrBdf2) {
+TEST_CASE_TEMPLATE("followers keep at least the order of their scheme", Scheme, BackwardEuler, Trapezoidal, TrBdf2,
+                   Esdirk4) {
   const auto coarse = follower_errors<Scheme>(200), fine = follower_errors<Scheme>(400);
   for (std::size_t k = 0; k < 2; ++k) {
     CAPTURE(k);

@@ -144,8 +144,8 @@ TEST_CASE_TEMPLATE("a charging capacitor reaches its level when the closed form 
   CHECK(worst < (std::is_same_v<S, float> ? 1e-4 : 1e-9));
 }
 
-TEST_CASE_TEMPLATE("every scheme finds the same event to its own accuracy", Scheme, BackwardEuler, Trapezoidal,
-                   TrBdf2) {
+TEST_CASE_TEMPLATE("every scheme finds the same event to its own accuracy", Scheme, BackwardEuler, Trapezoidal, TrBdf2,
+                   Esdirk4) {
   const Charging<double> system;
   Settings<double> settings;
   settings.relative = settings.absolute = 1e-7;

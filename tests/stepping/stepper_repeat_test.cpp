@@ -119,7 +119,7 @@ TEST_CASE_TEMPLATE("each scalar finds the same events to its own accuracy", S, f
     CHECK(relative_gap(got.events[k].time, wanted.events[k].time) < (std::is_same_v<S, float> ? 1e-3 : 1e-12));
 }
 
-TEST_CASE_TEMPLATE("every scheme sees the same events", Scheme, BackwardEuler, Trapezoidal, TrBdf2) {
+TEST_CASE_TEMPLATE("every scheme sees the same events", Scheme, BackwardEuler, Trapezoidal, TrBdf2, Esdirk4) {
   EventLog<double> wanted, got;
   Settings<double> settings{.relative = 1e-7, .absolute = 1e-7};
   REQUIRE(blinking<Blinker<double>>({.relative = 1e-9, .absolute = 1e-9}).run_until(0.02, wanted) == Status::done);
@@ -130,7 +130,7 @@ TEST_CASE_TEMPLATE("every scheme sees the same events", Scheme, BackwardEuler, T
 }
 
 TEST_CASE_TEMPLATE("a run resumed from a saved state equals the run that went on", Scheme, BackwardEuler, Trapezoidal,
-                   TrBdf2) {
+                   TrBdf2, Esdirk4) {
   // steps of constant length keep their matrix; a long step limit makes many of them so
   for (const Settings<double>& settings :
        {Settings<double>{}, Settings<double>{.relative = 1e-3, .absolute = 1e-3, .longest_step = 1e-5},

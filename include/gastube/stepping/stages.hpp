@@ -385,8 +385,11 @@ class Stages {
       carry_[k] = S(h * sum);
     }
     if (rates_.size() == 0) return;
-    const S length = S(h * S(Scheme::c(i) - Scheme::c(i - 1)));
-    for (std::size_t k = 0; k < rates_.size(); ++k) decays_[k] = Decay(rates_[k].decay, length);
+    length_ = h;
+    if constexpr (ascending) {
+      const S length = S(h * S(Scheme::c(i) - Scheme::c(i - 1)));
+      for (std::size_t k = 0; k < rates_.size(); ++k) decays_[k] = Decay(rates_[k].decay, length);
+    }
     here.y = stage(i - 1).y;
     finish_followers(system, mode, i);
   }
@@ -406,7 +409,16 @@ class Stages {
     follower_sources(system, mode, i);
     const auto &first = follower_sources_[std::size_t(i - 1)], &last = follower_sources_[std::size_t(i)];
     for (std::size_t k = 0; k < rates_.size(); ++k)
-      positions_[std::size_t(i)].y[k] = decays_[k](stage(i - 1).y[k], first[k], last[k]);
+      positions_[std::size_t(i)].y[k] =
+          ascending ? decays_[k](stage(i - 1).y[k], first[k], last[k]) : follower_by_scheme(i, k);
+  }
+  /// Follower k at stage i as the scheme itself would step it, for schemes whose stages go back in time.
+  [[nodiscard]] S follower_by_scheme(int i, std::size_t k) const {
+    const S& decay = rates_[k].decay;
+    S sum = S(S(Scheme::a(i, i)) * follower_sources_[std::size_t(i)][k]);
+    for (int j = 0; j < i; ++j)
+      sum += S(Scheme::a(i, j)) * (follower_sources_[std::size_t(j)][k] - decay * stage(j).y[k]);
+    return S((stage(0).y[k] + length_ * sum) / (S(1) + length_ * S(Scheme::a(i, i)) * decay));
   }
   void follower_sources(const System& system, const Mode& mode, int i) {
     system.follow(stage(i).instant(), mode, rates_.data());
@@ -534,6 +546,12 @@ class Stages {
     }
   }
 
+  /// True if each stage lies later than the one before.
+  static constexpr bool ascending = [] {
+    for (int i = 1; i < count; ++i)
+      if (Scheme::c(i) <= Scheme::c(i - 1)) return false;
+    return true;
+  }();
   static constexpr P steady = P(1e6);          // s, after which charging currents have died away
   static constexpr P newton_target = P(1e-3);  // share of the error allowed that iteration may leave
 
@@ -548,6 +566,7 @@ class Stages {
   bool factored_ = false, trend_known_ = false;
   P alpha_ = P(0);
   P give_ = P(0);
+  S length_ = S(0);  // of the step, s
 };
 
 }  // namespace gastube
