@@ -5,7 +5,7 @@
 set -eu
 root=$(CDPATH='' cd -- "$(dirname -- "$0")/.." && pwd)
 . "$root/cmake/packages.sh"
-need_packages g++ cmake ninja-build libeigen3-dev libcli11-dev libfmt-dev gnuplot-nox doctest-dev
+need_packages g++ cmake ninja-build libeigen3-dev libcli11-dev libfmt-dev libfccp-dev gnuplot-nox doctest-dev
 
 cmake -S "$root" -B "$root/build/sanitize" -G Ninja -D CMAKE_BUILD_TYPE=Debug \
   -D CMAKE_CXX_FLAGS='-fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer'
