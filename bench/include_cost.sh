@@ -27,7 +27,8 @@ least() {
   echo "$best"
 }
 
-headers='support/math tube/family/thyratron tube/hosted_tube catalogue/xenon stepping/stepper circuit/run'
+headers='support/math tube/family/thyratron tube/hosted_tube catalogue/xenon catalogue/argon catalogue/mercury catalogue/hydrogen
+  catalogue/glow catalogue/trigger catalogue/catalogue stepping/stepper circuit/run'
 if [ -f "$root/include/gastube/gastube.hpp" ]; then headers="$headers gastube"; fi
 for header in $headers; do
   printf '#include <gastube/%s.hpp>\n' "$header" >"$folder/$(echo "$header" | tr / _).cpp"

@@ -69,7 +69,7 @@ void print_strike(const StrikeAnswer<double>& a, const LampLatch<double>& q) {
   }));
 }
 
-void print_load(const LampLatchVerdict<double>& v, const LampLatch<double>& q) {
+void print_load(const LampLatchVerdict<double>& v, const LampLatch<double>& q, const Scenario& s) {
   examples::print(examples::heading("2. What does the lamp get?"));
   const auto& a = v.load;
   examples::print(examples::answer_table({
@@ -86,6 +86,8 @@ void print_load(const LampLatchVerdict<double>& v, const LampLatch<double>& q) {
       fact("tube dissipates", a.tube_power, "W"),
       fact("supply gives", a.supply_power, "W"),
       fact("in-rush, lamp cold", a.inrush_current, "A"),
+      examples::remark("cathode under the in-rush",
+                       consequence(catalogue::build(data_of(s.type)).laws().arc.condition(a.inrush_current))),
   }));
 }
 
@@ -330,7 +332,7 @@ int main(int argc, char** argv) try {
   const auto verdict = judge(data_of(s.type), latch);
   print_strike(verdict.strike, latch);
   if (verdict.load_dimmest.lights) {
-    print_load(verdict, latch);
+    print_load(verdict, latch, s);
     print_hold(verdict, latch);
     print_repetition(verdict.repetition);
     print_ratings("lamp tube", verdict.lamp_tube);
