@@ -159,7 +159,7 @@ Outcome<ArcFit> fit_own_arc(const Scenario& s) {
        {"plate current", "A"}, {"arc drop", "V"}, "own_tube_arc.png");
   return outcome;
 }
-Outcome<RecoveryFit> fit_own_recovery(const Scenario& s, const RecoveryConditions& conditions) {
+Outcome<RecoveryFit> fit_own_recovery(const Scenario& s, const RestrikeSetup& conditions) {
   examples::print(examples::heading("Recovery"));
   const auto points = read_recovery(s.recovery);
   auto outcome = attempt([&] { return fit_recovery(points, conditions); });

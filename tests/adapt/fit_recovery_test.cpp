@@ -17,16 +17,16 @@ using fits_for_tests::refusal_of;
 namespace {
 
 const SheathAfterglow<double> truth{12e-6, 75e-6, 0.1, 10.0};
-const RecoveryConditions trials{.current = 0.1, .bias = -25, .full = 400, .floor = 12};
+const RestrikeSetup trials{.current = 0.1, .bias = -25, .full = 400, .floor = 12};
 const std::vector<double> wide{50e-6, 60e-6, 62e-6, 65e-6, 70e-6, 75e-6, 80e-6, 90e-6, 100e-6, 120e-6};
 
 // By the law itself, not by the fit's own formula.
-double restrike(double delay, const RecoveryConditions& c = trials) {
+double restrike(double delay, const RestrikeSetup& c = trials) {
   const double residual = c.current / truth.reference_current * std::exp(-delay / truth.time_constant);
   return c.floor + truth.control(residual, c.bias) * (c.full - c.floor);
 }
 std::vector<RecoveryPoint> points_at(const std::vector<double>& delays, double noise = 0, std::uint64_t seed = 1,
-                                     const RecoveryConditions& c = trials) {
+                                     const RestrikeSetup& c = trials) {
   std::mt19937_64 draw(seed);
   std::normal_distribution<double> normal(0.0, 1.0);
   std::vector<RecoveryPoint> points;
@@ -42,7 +42,7 @@ std::string refusal_at(const std::vector<double>& delays, double noise = 0, std:
 TEST_CASE("restrike voltages of a known afterglow give it back, at any bias") {
   for (const double bias : {-5.0, -10.0, -25.0, -100.0}) {
     CAPTURE(bias);
-    RecoveryConditions c = trials;
+    RestrikeSetup c = trials;
     c.bias = bias;
     const double begun = truth.deionisation_time(0.1, bias);
     const RecoveryFit fit =
@@ -55,7 +55,7 @@ TEST_CASE("restrike voltages of a known afterglow give it back, at any bias") {
 }
 TEST_CASE("the fitted law withstands in the library's own hold-off what was measured") {
   const ControlLine<double> line{10.0, 15.0, 0.0};  // holds 400 V at -25 V
-  RecoveryConditions c = trials;
+  RestrikeSetup c = trials;
   c.full = critical_plate(line, c.bias);
   const RecoveryFit fit = fit_recovery(points_at(wide, 0, 1, c), c);
   const auto tube = hold_off(line, fit.law, 0.0, c.floor);
@@ -117,7 +117,7 @@ TEST_CASE("trials that leave a time open are refused with the delay that would t
   CHECK(why.find(" % only; measure near ") != std::string::npos);
 }
 TEST_CASE("no delay is advised after which the tube would withstand more than may be put on it") {
-  RecoveryConditions low = trials;
+  RestrikeSetup low = trials;
   low.highest_plate = 150;
   const auto points = points_at({59e-6, 59.3e-6, 59.7e-6, 60e-6, 60.5e-6, 61e-6, 62e-6}, 1.0);
   CHECK(restrike(fit_recovery(points, trials).next.at) > 150.0);
@@ -145,7 +145,7 @@ TEST_CASE("voltages beyond full hold-off or below the floor, and a trial that st
   points[0].restrike = restrike(50e-6);
   points[5].restrike += 25;
   CHECK(refusal_of([&] { (void)fit_recovery(points, trials); }) == "accepted");  // three errors of a reading
-  RecoveryConditions fine = trials;
+  RestrikeSetup fine = trials;
   fine.reading = 1.0;
   CHECK(refusal_of([&] { (void)fit_recovery(points, fine); }).find("point 6 lies ") == 0);
   points[5].delay = -1e-6;
@@ -153,14 +153,14 @@ TEST_CASE("voltages beyond full hold-off or below the floor, and a trial that st
 }
 TEST_CASE("conditions of the trials are checked by name") {
   for (const auto& [field, value] :
-       std::vector<std::pair<double RecoveryConditions::*, double>>{{&RecoveryConditions::current, 0.0},
-                                                                    {&RecoveryConditions::bias, 0.0},
-                                                                    {&RecoveryConditions::full, 12.0},
-                                                                    {&RecoveryConditions::floor, 0.0},
-                                                                    {&RecoveryConditions::reading, -1.0},
-                                                                    {&RecoveryConditions::greatest, 0.0},
-                                                                    {&RecoveryConditions::bias_stated, 0.0}}) {
-    RecoveryConditions c = trials;
+       std::vector<std::pair<double RestrikeSetup::*, double>>{{&RestrikeSetup::current, 0.0},
+                                                                    {&RestrikeSetup::bias, 0.0},
+                                                                    {&RestrikeSetup::full, 12.0},
+                                                                    {&RestrikeSetup::floor, 0.0},
+                                                                    {&RestrikeSetup::reading, -1.0},
+                                                                    {&RestrikeSetup::greatest, 0.0},
+                                                                    {&RestrikeSetup::bias_stated, 0.0}}) {
+    RestrikeSetup c = trials;
     c.*field = value;
     CHECK_THROWS_AS((void)fit_recovery(points_at(wide), c), InvalidParameter);
   }

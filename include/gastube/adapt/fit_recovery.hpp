@@ -20,7 +20,7 @@ struct RecoveryPoint {
 };
 
 /// What was the same in all trials.
-struct RecoveryConditions {
+struct RestrikeSetup {
   double current;            ///< A, plate current that had lasted until extinction, above 0
   double bias;               ///< V of the grid itself against the cathode, -1 or more negative
   double full;               ///< V, plate voltage that fires the recovered tube at this bias, above the floor
@@ -51,7 +51,7 @@ struct RecoveryConditions {
 /// stated bias and the trials' current.
 struct RecoveryFit : FitReport {
   SheathAfterglow<double> law{};
-  RecoveryConditions conditions{};
+  RestrikeSetup conditions{};
 
   /// Plate voltage at which the tube relights, V. @param delay s after extinction, in the conditions of the trials
   [[nodiscard]] double restrike(double delay) const {
@@ -70,7 +70,7 @@ namespace detail {
 /// Works on the time constant and the deionisation time at the stated bias.
 class RecoveryFitter {
  public:
-  RecoveryFitter(std::span<const RecoveryPoint> points, const RecoveryConditions& conditions)
+  RecoveryFitter(std::span<const RecoveryPoint> points, const RestrikeSetup& conditions)
       : points_(points.begin(), points.end()), given_(conditions) {
     conditions.check();
     order_.resize(points_.size());
@@ -240,14 +240,14 @@ class RecoveryFitter {
 
   std::vector<RecoveryPoint> points_;
   std::vector<std::size_t> order_{};
-  RecoveryConditions given_;
+  RestrikeSetup given_;
 };
 }  // namespace detail
 
 /// Fits the time constant of the afterglow and the time after which the grid holds.
 /// @throws InvalidRequest for points that contradict each other or leave a parameter open, saying what to measure next
 [[nodiscard]] inline RecoveryFit fit_recovery(std::span<const RecoveryPoint> points,
-                                              const RecoveryConditions& conditions) {
+                                              const RestrikeSetup& conditions) {
   return detail::RecoveryFitter(points, conditions).fit();
 }
 
