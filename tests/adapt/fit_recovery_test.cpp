@@ -154,12 +154,12 @@ TEST_CASE("voltages beyond full hold-off or below the floor, and a trial that st
 TEST_CASE("conditions of the trials are checked by name") {
   for (const auto& [field, value] :
        std::vector<std::pair<double RestrikeSetup::*, double>>{{&RestrikeSetup::current, 0.0},
-                                                                    {&RestrikeSetup::bias, 0.0},
-                                                                    {&RestrikeSetup::full, 12.0},
-                                                                    {&RestrikeSetup::floor, 0.0},
-                                                                    {&RestrikeSetup::reading, -1.0},
-                                                                    {&RestrikeSetup::greatest, 0.0},
-                                                                    {&RestrikeSetup::bias_stated, 0.0}}) {
+                                                               {&RestrikeSetup::bias, 0.0},
+                                                               {&RestrikeSetup::full, 12.0},
+                                                               {&RestrikeSetup::floor, 0.0},
+                                                               {&RestrikeSetup::reading, -1.0},
+                                                               {&RestrikeSetup::greatest, 0.0},
+                                                               {&RestrikeSetup::bias_stated, 0.0}}) {
     RestrikeSetup c = trials;
     c.*field = value;
     CHECK_THROWS_AS((void)fit_recovery(points_at(wide), c), InvalidParameter);

@@ -246,8 +246,7 @@ class RecoveryFitter {
 
 /// Fits the time constant of the afterglow and the time after which the grid holds.
 /// @throws InvalidRequest for points that contradict each other or leave a parameter open, saying what to measure next
-[[nodiscard]] inline RecoveryFit fit_recovery(std::span<const RecoveryPoint> points,
-                                              const RestrikeSetup& conditions) {
+[[nodiscard]] inline RecoveryFit fit_recovery(std::span<const RecoveryPoint> points, const RestrikeSetup& conditions) {
   return detail::RecoveryFitter(points, conditions).fit();
 }
 
