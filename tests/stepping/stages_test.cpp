@@ -2,6 +2,7 @@
 // The engine under the schemes: jumps that conserve charge, followers, Newton's method, what it refuses, what a port
 // shows.
 #include <gastube/stepping/stages.hpp>
+#include <gastube/stepping/stepper.hpp>
 #include <gastube/support/root.hpp>
 
 #include "support_for_tests/closeness.hpp"
@@ -250,6 +251,23 @@ TEST_CASE("an error of a follower counts like one of an unknown") {
   const double share = estimate(2e-2) * 1e-13 * (1 + std::abs(stages.end().y[0])) / truth;
   CHECK(share > 1.0);  // on the safe side
   CHECK(share < 2.5);
+}
+
+TEST_CASE_TEMPLATE("a follower that only dies away is followed to the tolerance of the run", Scheme, TrBdf2, Esdirk4) {
+  // no unknown moves: the follower alone decides on the step. closed form: exp(-2)
+  struct Fading : QuietSystem<double, 1, 1> {
+    void write(const Instant<double>& at, int, Equations<double>& eq) const {
+      eq.flow(0, at.x[0]);
+      eq.flow_slope(0, 0, 1.0);
+    }
+    void follow(const Instant<double>&, int, FollowRate<double>* rates) const { rates[0] = {0.0, 2.0}; }
+  };
+  Position<Fading> at = start_at(Fading{}, 0.0);
+  at.y[0] = 1.0;
+  const Settings<double> settings{.relative = 1e-9, .absolute = 1e-9, .first_step = 0.1};
+  Stepper<Fading, Scheme> stepper(Fading{}, at, 0, settings);
+  REQUIRE(stepper.run_until(1.0) == Status::done);
+  CHECK(relative_gap(stepper.instant().y[0], std::exp(-2.0)) < 1e-7);
 }
 
 TEST_CASE("Newton's method finds the voltage of an exponential element") {

@@ -425,11 +425,13 @@ class Stages {
     for (std::size_t k = 0; k < rates_.size(); ++k) follower_sources_[std::size_t(i)][k] = rates_[k].source;
   }
   /// The lesser of two estimates: the scheme's own, too cautious while a follower only decays; and the difference to
-  /// one straight source over the whole step, too cautious while it keeps up with its source.
+  /// one straight source over the whole step, too cautious while it keeps up with its source. A scheme whose stages go
+  /// back in time steps its followers itself, and has its own estimate alone.
   [[nodiscard]] P follower_error(const S& h, const Settings<S>& settings) const {
     P worst(0);
     for (std::size_t k = 0; k < rates_.size(); ++k) {
-      const P wrong = math::min(error_by_scheme(k, h), error_by_source(k, h));
+      const P by_scheme = error_by_scheme(k, h);
+      const P wrong = ascending ? math::min(by_scheme, error_by_source(k, h)) : by_scheme;
       worst = math::max(worst, wrong / (settings.absolute + settings.relative * math::abs(value_of(end().y[k]))));
     }
     return worst;
