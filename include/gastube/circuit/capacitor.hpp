@@ -10,6 +10,7 @@ namespace gastube {
 template <Real S>
 struct Capacitor {
   using Scalar = S;
+  static constexpr bool piecewise_linear = true;
   Node a, b;
   S capacitance;  ///< F, above 0
   S initial;      ///< V of a against b at the start

@@ -198,6 +198,57 @@ class Circuit {
     return slow;
   }
 
+  // What the exact scheme asks; see stepping/linear.hpp.
+  static constexpr bool piecewise_linear = (detail::is_piecewise_linear<PartOf<Entries>> && ...);
+  static constexpr std::size_t pattern_extent = [] {
+    std::size_t sum = 0;
+    ((sum = extent_sum(sum, detail::has_pattern<PartOf<Entries>> ? entry_extent<Entries> : 0)), ...);
+    return sum;
+  }();
+  [[nodiscard]] std::size_t pattern_size() const {
+    return sum([](const auto& entry, auto part) {
+      return detail::has_pattern<typename decltype(part)::type> ? detail::count(entry) : std::size_t(0);
+    });
+  }
+  void pattern(const Mode& mode, unsigned char* numbers) const {
+    each_with(mode, [&](const auto& part, const PartPlace&, const auto& memory) {
+      if constexpr (detail::has_pattern<std::decay_t<decltype(part)>>)
+        *numbers++ = static_cast<unsigned char>(part.pattern(memory));
+    });
+  }
+  template <class Take>
+  void drives(const S& time, const Mode& mode, Take&& take) const {
+    each_with(mode, [&](const auto& part, const PartPlace& place, const auto& memory) {
+      if constexpr (requires { part.drive(time, memory); }) {
+        Drive<S> drive = part.drive(time, memory);
+        drive.row += place.own;
+        take(drive);
+      }
+    });
+  }
+  /// False if the part does not write its guard out; a guard that is not asked about at present has no sums.
+  [[nodiscard]] bool margin(std::size_t k, const Mode& mode, Margin<S>& margin) const {
+    bool written = true;
+    at_guard(k, mode, [&](const auto& part, std::size_t own_guard, const PartPlace& place, const auto& memory) {
+      if constexpr (requires(PartMargin<S> m) { part.margin(own_guard, m, memory); }) {
+        PartMargin<S> view(place, margin);
+        part.margin(own_guard, view, memory);
+      } else
+        written = false;
+    });
+    return written;
+  }
+  [[nodiscard]] bool follows_straight(std::size_t k) const {
+    bool straight = true;
+    each([&](const auto& part, const PartPlace& place) {
+      using Part = std::decay_t<decltype(part)>;
+      if constexpr (requires { part.follows_straight(k); })
+        if (k >= place.follower && k < place.follower + detail::followers_of<Part>)
+          straight = part.follows_straight(k - place.follower);
+    });
+    return straight;
+  }
+
   // What builders ask.
   /// Memories at the start of a run.
   [[nodiscard]] Mode start_mode(const S& time = S(0)) const {

@@ -27,6 +27,7 @@ void write_contact(PartEquations<S>& eq, Node a, Node b, bool closed, const S& r
 template <Real S>
 struct Contact {
   using Scalar = S;
+  static constexpr bool piecewise_linear = true;
   static constexpr std::size_t own_unknowns = 1;
   struct Memory {
     bool closed = false;
@@ -43,6 +44,7 @@ struct Contact {
   [[nodiscard]] std::array<Node, 2> terminals() const { return {a, b}; }
   [[nodiscard]] Plain<S> nominal(std::size_t) const { return Plain<S>(1e-3); }
   [[nodiscard]] Memory memory(const S&) const { return {initially_closed}; }
+  [[nodiscard]] unsigned pattern(const Memory& m) const { return m.closed; }
   void write(PartEquations<S>& eq, const Memory& m) const { detail::write_contact(eq, a, b, m.closed, resistance); }
   /// A, from a to b.
   [[nodiscard]] S current(const PartView<S>& at, const Memory&) const { return at.own(0); }
@@ -66,6 +68,7 @@ struct Bounce {
 template <Real S, std::size_t N>
 struct PushButton {
   using Scalar = S;
+  static constexpr bool piecewise_linear = true;
   static constexpr std::size_t own_unknowns = 1;
   /// Edges passed so far; the contact is closed after an odd number.
   struct Memory {
@@ -111,6 +114,7 @@ struct PushButton {
   void pass_breakpoint(const S& time, Memory& m) const {
     while (value_of(next_breakpoint(time, m)) <= value_of(time)) ++m.edges;
   }
+  [[nodiscard]] unsigned pattern(const Memory& m) const { return closed(m); }
   void write(PartEquations<S>& eq, const Memory& m) const { detail::write_contact(eq, a, b, closed(m), resistance); }
   /// A, from a to b.
   [[nodiscard]] S current(const PartView<S>& at, const Memory&) const { return at.own(0); }

@@ -10,6 +10,7 @@ namespace gastube {
 template <Real S>
 struct Inductor {
   using Scalar = S;
+  static constexpr bool piecewise_linear = true;
   static constexpr std::size_t own_unknowns = 1;  // its current
   Node a, b;
   S inductance;  ///< H, above 0

@@ -23,8 +23,15 @@
 ///   port(memory), accept_port(reading, memory&) // asks how stiffly the circuit holds it
 ///   slow(k)                                     // true if own unknown k is a slow one, as a temperature; false
 ///   current(PartView<S>, memory)                // A, its main current, for meters and traces
+/// and, to be stepped exactly, from event to event:
+///   piecewise_linear                            // static constexpr bool: write() is linear in every state; false
+///   pattern(memory)                             // 0 to 255: where it is equal, write() and follow() differ by the
+///                                               // drive alone; parts without it are the same in all states
+///   drive(time, memory)                         // what time alone changes in write(), row counted from own unknown 0
+///   margin(k, PartMargin<S>&, memory)           // guard k written out; nothing for a guard that cannot fall
+///   follows_straight(k)                         // false if the source of follower k is not linear; true
 
-#include "gastube/stepping/system.hpp"
+#include "gastube/stepping/linear.hpp"
 
 namespace gastube {
 
@@ -143,6 +150,54 @@ class PartEquations : public PartView<S> {
   Equations<S>& equations_;
 };
 
+/// Where a part writes a guard out, in its own nodes, unknowns and followers; see Margin. Every function adds to the
+/// sum begun last.
+template <Real S>
+class PartMargin {
+ public:
+  using Quantity = typename Margin<S>::Quantity;
+
+  PartMargin(const PartPlace& place, Margin<S>& margin) : place_(place), margin_(margin) {}
+
+  [[nodiscard]] Quantity own(std::size_t k) const { return Margin<S>::unknown(place_.own + k); }
+  [[nodiscard]] Quantity follower(std::size_t k) const { return Margin<S>::follower(place_.follower + k); }
+
+  /// Begins a sum; needed before anything is added.
+  PartMargin& begin() {
+    margin_.begin();
+    return *this;
+  }
+  PartMargin& greatest() {
+    margin_.greatest();
+    return *this;
+  }
+  PartMargin& constant(const S& value) {
+    margin_.constant(value);
+    return *this;
+  }
+  PartMargin& per_second(const S& value) {
+    margin_.per_second(value);
+    return *this;
+  }
+  PartMargin& add(const S& factor, const Quantity& a, const Quantity& b = {}) {
+    margin_.add(factor, a, b);
+    return *this;
+  }
+  /// Adds factor times the voltage of node a against node b, times another quantity if one is given.
+  PartMargin& across(const S& factor, Node a, Node b, const Quantity& times = {}) {
+    if (a == b) return *this;
+    if (a != ground_node) margin_.add(factor, node(a), times);
+    if (b != ground_node) margin_.add(S(-factor), node(b), times);
+    return *this;
+  }
+
+ private:
+  [[nodiscard]] static Quantity node(Node n) { return Margin<S>::unknown(static_cast<std::size_t>(n - 1)); }
+
+  PartPlace place_;
+  Margin<S>& margin_;
+};
+
 /// Collects initial values before a run. Capacitors tie their nodes at their initial voltage; a circuit calls start()
 /// of its parts again and again until nothing new is learnt.
 template <Real S>
@@ -251,6 +306,17 @@ template <class Part>
   requires requires { typename Part::Memory; }
 struct MemoryOf<Part> {
   using type = typename Part::Memory;
+};
+template <class Part>
+inline constexpr bool is_piecewise_linear = [] {
+  if constexpr (requires { Part::piecewise_linear; })
+    return bool(Part::piecewise_linear);
+  else
+    return false;
+}();
+template <class Part>
+inline constexpr bool has_pattern = requires(const Part part, const typename MemoryOf<Part>::type memory) {
+  part.pattern(memory);
 };
 template <class Part>
 inline constexpr bool has_port = requires(const Part part, const typename MemoryOf<Part>::type memory) {

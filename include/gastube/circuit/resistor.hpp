@@ -10,6 +10,7 @@ namespace gastube {
 template <Real S>
 struct Resistor {
   using Scalar = S;
+  static constexpr bool piecewise_linear = true;
   Node a, b;
   S resistance;  ///< ohm, above 0
   const char* label = "resistor";

@@ -23,6 +23,7 @@ void hold_voltage(PartEquations<S>& eq, Node plus, Node minus, const S& volts) {
 template <Real S>
 struct DcSource {
   using Scalar = S;
+  static constexpr bool piecewise_linear = true;
   static constexpr std::size_t own_unknowns = 1;
   Node plus, minus;
   S voltage;  ///< V
@@ -43,6 +44,7 @@ struct DcSource {
 template <Real S>
 struct SineSource {
   using Scalar = S;
+  static constexpr bool piecewise_linear = true;
   static constexpr std::size_t own_unknowns = 1;
   struct Wave {
     S amplitude;      ///< V, peak
@@ -72,6 +74,11 @@ struct SineSource {
     return S(wave.offset + wave.amplitude * math::sin(turn));
   }
   void write(PartEquations<S>& eq, const NoMemory&) const { detail::hold_voltage(eq, plus, minus, voltage(eq.time())); }
+  [[nodiscard]] Drive<S> drive(const S& time, const NoMemory&) const {
+    const S turn = S(S(2) * std::numbers::pi_v<Plain<S>> * wave.frequency);
+    const S angle = S(turn * time + wave.phase);
+    return {0, wave.offset, S(0), S(wave.amplitude * math::sin(angle)), S(wave.amplitude * math::cos(angle)), turn};
+  }
   /// A delivered out of plus.
   [[nodiscard]] S current(const PartView<S>& at, const NoMemory&) const { return S(-at.own(0)); }
 };
@@ -80,6 +87,7 @@ struct SineSource {
 template <Real S>
 struct PulseSource {
   using Scalar = S;
+  static constexpr bool piecewise_linear = true;
   static constexpr std::size_t own_unknowns = 1;
   struct Pulse {
     S low;            ///< V at rest
@@ -140,6 +148,11 @@ struct PulseSource {
   }
   void write(PartEquations<S>& eq, const Memory& m) const {
     detail::hold_voltage(eq, plus, minus, voltage(eq.time(), m));
+  }
+  [[nodiscard]] Drive<S> drive(const S& time, const Memory& m) const {
+    const S rise = S(pulse.high - pulse.low);
+    const S slope = m.stretch == 1 ? S(rise / pulse.rise) : m.stretch == 3 ? S(-rise / pulse.fall) : S(0);
+    return {0, voltage(time, m), slope, S(0), S(0), S(0)};
   }
   /// A delivered out of plus.
   [[nodiscard]] S current(const PartView<S>& at, const Memory&) const { return S(-at.own(0)); }

@@ -11,6 +11,7 @@ namespace gastube {
 template <Real S>
 struct Voltmeter {
   using Scalar = S;
+  static constexpr bool piecewise_linear = true;
   static constexpr std::size_t followers = 2;
   Node plus, minus;
   S resistance;  ///< ohm, above 0
@@ -29,6 +30,8 @@ struct Voltmeter {
     rates[0].source = volts;
     rates[1].source = S(volts * volts);
   }
+  /// The square is no straight line.
+  [[nodiscard]] bool follows_straight(std::size_t k) const { return k == 0; }
   /// A through the meter.
   [[nodiscard]] S current(const PartView<S>& at, const NoMemory&) const {
     return S(at.across(plus, minus) / resistance);

@@ -1,0 +1,332 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+/// The exact scheme: between events a piecewise-linear system is stepped on its closed form, one step from event to
+/// event. Each pattern of states is worked out once: reduced to its independent charges and fluxes, split into modes,
+/// and kept. No crossing of a guard is passed over; see first_fall.hpp.
+///
+/// Order at one instant: a breakpoint of a schedule comes first, then events by rising guard number; an event that
+/// breaks a current which would have to run backwards takes that impulse back (the charges are those from before it).
+
+#include "gastube/stepping/exact/guard_waves.hpp"
+#include "gastube/stepping/exact/pattern_cache.hpp"
+#include "gastube/stepping/stepper.hpp"
+
+namespace gastube {
+
+/// Names the exact scheme: start<Exact>(circuit).
+struct Exact {
+  static constexpr const char* name = "exact";
+};
+
+/// Runs `System` on its closed form. Offers what Stepper offers. Owns a copy of the system; at fixed size it never
+/// allocates while stepping, at run-time size only for a pattern it meets for the first time.
+template <PiecewiseLinearSystem System>
+class ExactStepper {
+ public:
+  using S = typename System::Scalar;
+  using P = Plain<S>;
+  using Mode = typename System::Mode;
+
+  /// All that changes while running; copy it to save, hand it to restore() to go on from there.
+  struct State {
+    Position<System> at;  ///< now
+    Mode mode;
+    Position<System> anchor;            ///< where the present segment began
+    P late = P(0), anchor_late = P(0);  ///< s, time passed that the round-off of the times hides
+  };
+
+  /// @param start unknowns, followers and time at the start; the jump to a consistent state is settled here
+  /// @throws InvalidParameter for settings out of range
+  ExactStepper(System system, Position<System> start, Mode mode, Settings<S> settings = {},
+               Beginning beginning = Beginning::as_given)
+      : system_(std::move(system))
+      , settings_((settings.check(), settings))
+      , stages_(system_)
+      , cache_(system_)
+      , segment_(system_)
+      , guards_(system_)
+      , state_{start, std::move(mode), start}
+      , before_(state_)
+      , jumped_(start.x) {
+    if (beginning == Beginning::settled
+        && stages_.steady_state(system_, state_.mode, state_.at, settings_, state_.at) != StageStatus::solved)
+      start_status_ = Status::unsolvable;
+    Silent silent;
+    if (succeeded(start_status_)) start_status_ = settle(silent);
+  }
+
+  /// A copy works its patterns out anew.
+  ExactStepper(const ExactStepper& other)
+      : ExactStepper(other.system_, other.state_.at, other.state_.mode, other.settings_) {
+    take_over(other);
+  }
+  ExactStepper& operator=(const ExactStepper& other) {
+    system_ = other.system_;
+    settings_ = other.settings_;
+    cache_.forget();
+    take_over(other);
+    return *this;
+  }
+
+  [[nodiscard]] const System& system() const noexcept { return system_; }
+  [[nodiscard]] const Settings<S>& settings() const noexcept { return settings_; }
+  [[nodiscard]] const State& state() const noexcept { return state_; }
+  [[nodiscard]] S time() const { return state_.at.time; }
+  [[nodiscard]] Instant<S> instant() const { return state_.at.instant(); }
+  [[nodiscard]] const Mode& mode() const noexcept { return state_.mode; }
+  /// Steps made so far, and patterns worked out.
+  [[nodiscard]] long steps() const noexcept { return steps_; }
+  [[nodiscard]] long located() const noexcept { return cache_.built(); }
+  /// How the start was settled; a run from a failed start does not step.
+  [[nodiscard]] Status start_status() const noexcept { return start_status_; }
+
+  /// The state, to be kept; a run from it equals this one, bit for bit.
+  [[nodiscard]] State save() const { return state_; }
+  void restore(const State& saved) {
+    state_ = saved;
+    start_status_ = begin_segment() ? Status::done : Status::unsolvable;
+  }
+
+  /// Changes the system or the mode between steps: change(system, mode), then settles the jump it makes.
+  /// On failure everything is as before the call.
+  template <class Change, class Observer = Silent>
+  Status alter(Change&& change, Observer&& observer = {}) {
+    System changed = system_;
+    Mode mode = state_.mode;
+    change(changed, mode);  // may throw
+    before_ = state_;
+    std::swap(system_, changed);
+    state_.mode = std::move(mode);
+    cache_.forget();
+    const Status status = settle(observer);
+    if (succeeded(status)) {
+      start_status_ = status;
+      return status;
+    }
+    system_ = std::move(changed);
+    cache_.forget();
+    restore(before_);
+    return status;
+  }
+
+  /// One step towards `limit` (> time()), shorter if an event or a breakpoint comes first.
+  /// @return done, event (then the state is right after it), or why it failed (then the state is unchanged)
+  template <class Observer = Silent>
+  Status step(const S& limit, Observer&& observer = {}) {
+    if (!succeeded(start_status_)) return start_status_;
+    const Status status = make_step(limit, observer);
+    if (succeeded(status)) {
+      ++steps_;
+      detail::tell_step(observer, *this);
+    }
+    return status;
+  }
+  /// Steps until `limit`; stops early only on failure.
+  template <class Observer = Silent>
+  Status run_until(const S& limit, Observer&& observer = {}) {
+    if (!succeeded(start_status_)) return start_status_;
+    while (is_before(limit)) {
+      const Status status = step(limit, observer);
+      if (!succeeded(status)) return status;
+    }
+    return Status::done;
+  }
+  /// Steps until right after the next event or until `limit`.
+  template <class Observer = Silent>
+  Status next_event(const S& limit, Observer&& observer = {}) {
+    if (!succeeded(start_status_)) return start_status_;
+    Status status = Status::done;
+    while (status == Status::done && is_before(limit)) status = step(limit, observer);
+    return status;
+  }
+
+ private:
+  using FallStatus = exact::FallStatus;
+
+  void take_over(const ExactStepper& other) {
+    restore(other.state_);
+    steps_ = other.steps_;
+    at_once_ = other.at_once_;
+    start_status_ = other.start_status_;
+  }
+  [[nodiscard]] bool is_before(const S& limit) const {
+    return value_of(S(state_.at.time - limit)) + state_.late < P(0);
+  }
+  /// s from the start of the segment to that time.
+  [[nodiscard]] S since_anchor(const S& time) const { return S((time - state_.anchor.time) - S(state_.anchor_late)); }
+  /// Sets the clock to `since` after the start of the segment; keeps what its round-off hides.
+  void set_clock(const S& since) {
+    const S gain = S(since + S(state_.anchor_late));
+    state_.at.time = S(state_.anchor.time + gain);
+    state_.late = value_of(S(gain - (state_.at.time - state_.anchor.time)));
+  }
+
+  template <class Observer>
+  Status make_step(const S& limit, Observer& observer) {
+    if (!looked_ahead_ && !look_ahead()) return Status::no_convergence;
+    const S rest = since_anchor(limit), here = since_anchor(S(state_.at.time + S(state_.late)));
+    const P longest = value_of(here) + settings_.longest_step;
+    const bool event = event_.status == FallStatus::found && value_of(event_.time) <= value_of(rest);
+    const S& next = event ? event_.time : end_;
+    if (value_of(rest) < value_of(next) || longest < value_of(next)) {
+      const bool whole = value_of(rest) <= longest;
+      move_to(whole ? rest : S(longest));
+      if (whole) state_.at.time = limit, state_.late = P(0);
+      at_once_ = 0;
+      return Status::done;
+    }
+    before_ = state_;
+    if (!(value_of(next) > P(0)) && ++at_once_ > settings_.cascade_limit) return Status::unsettled_cascade;
+    if (value_of(next) > P(0)) at_once_ = 0;
+    move_to(next);
+    if (!event && ends_at_breakpoint_) state_.at.time = breakpoint_, state_.late = P(0);
+    detail::tell_arrival(observer, *this);
+    if (event)
+      fire(event_.guard, observer);
+    else if (ends_at_breakpoint_)
+      system_.pass_breakpoint(state_.at.time, state_.mode);
+    const Status status = settle(observer);
+    if (!succeeded(status)) restore(before_);
+    return event || ends_at_breakpoint_ || !succeeded(status) ? status : Status::done;
+  }
+  void move_to(const S& since) {
+    set_clock(since);
+    segment_.unknowns(since, state_.at.x.data());
+    segment_.followers(since, state_.at.y.data());
+  }
+  /// Finds how the present segment ends.
+  [[nodiscard]] bool look_ahead() {
+    breakpoint_ = system_.next_breakpoint(state_.anchor.time, state_.mode);
+    end_ = is_limited(breakpoint_) ? since_anchor(breakpoint_) : unlimited<S>();
+    ends_at_breakpoint_ = is_limited(breakpoint_);
+    const P longest = math::min(segment_.form().horizon, renewal());
+    if (longest < value_of(end_)) {
+      end_ = S(longest);
+      ends_at_breakpoint_ = false;
+    }
+    event_ = guards_.first(system_, state_.mode, segment_, state_.anchor.time, value_of(end_));
+    looked_ahead_ = true;
+    return event_.status != FallStatus::lost;
+  }
+  /// s until ports want measuring again: where sources move on while a part asks how they would feed it.
+  [[nodiscard]] P renewal() const {
+    if constexpr (requires {
+                    system_.ports();
+                    system_.longest_step(state_.mode);
+                  })
+      for (std::size_t k = 0; k < system_.ports(); ++k) {
+        const auto port = system_.port(k, state_.mode);
+        if (port.wanted && port.urgent) return value_of(system_.longest_step(state_.mode));
+      }
+    return unlimited<P>();
+  }
+
+  template <class Observer>
+  void fire(std::size_t k, Observer& observer) {
+    const Change change = system_.fire(k, state_.at.instant(), state_.mode, state_.at.y.data());
+    detail::tell_change(observer, state_.at.time, change);
+  }
+
+  /// Begins a segment at the anchor. False if the pattern cannot be solved.
+  [[nodiscard]] bool begin_segment() {
+    looked_ahead_ = false;
+    const auto& form = cache_.find(system_, state_.mode, state_.anchor.time);
+    return form.status == Status::done
+           && segment_.start(form, system_, state_.mode, state_.anchor.time, state_.anchor.x.data(),
+                             state_.anchor.y.data());
+  }
+
+  /// Settles all that happens at one instant, and begins the segment that follows.
+  template <class Observer>
+  Status settle(Observer& observer) {
+    for (int count = 0; count < settings_.cascade_limit; ++count) {
+      state_.anchor = state_.at;
+      state_.anchor_late = state_.late;
+      const bool solved = begin_segment();
+      if (solved) segment_.unknowns(S(0), jumped_.data());
+      // An impulse that would run backwards through a conducting part puts it out instead: charges stay as they were.
+      if (const auto k = solved ? broken_by_impulse() : broken_in_loop()) {
+        fire(*k, observer);
+        continue;
+      }
+      if (!solved) return Status::unsolvable;
+      for (const S& x : jumped_)
+        if (!math::is_finite(x)) return Status::no_convergence;
+      state_.at.x = jumped_;
+      measure_ports();
+      const auto k = fallen();
+      if (!k) return Status::event;
+      fire(*k, observer);
+    }
+    return Status::unsettled_cascade;
+  }
+  [[nodiscard]] std::optional<std::size_t> fallen() const {
+    for (std::size_t k = 0; k < system_.guards(); ++k)
+      if (value_of(system_.guard(k, state_.at.instant(), state_.mode)) < -noise) return k;
+    return std::nullopt;
+  }
+  /// The first guard whose current takes an impulse backwards.
+  [[nodiscard]] std::optional<std::size_t> broken_by_impulse() {
+    const auto& form = segment_.form();
+    if (!form.impulsive) return std::nullopt;
+    const std::size_t n = form.unknowns;
+    for (std::size_t k = 0; k < system_.guards(); ++k) {
+      if (!system_.opens(k, state_.mode)) continue;
+      margin_.clear();
+      if (!system_.margin(k, state_.mode, margin_)) continue;
+      P impulse(0), size(0);
+      for (std::size_t s = 0; s < margin_.size(); ++s)
+        for (std::size_t i = 0; i < margin_.sum(s).size; ++i) {
+          const auto& term = margin_.sum(s).terms[i];
+          if (term.a.kind != Margin<S>::Quantity::Kind::unknown || term.b.kind != Margin<S>::Quantity::Kind::one)
+            continue;
+          for (std::size_t j = 0; j < n; ++j) {
+            const P share = value_of(term.factor) * value_of(form.impulse[term.a.index * n + j]);
+            impulse += share * value_of(S(jumped_[j] - state_.at.x[j]));
+            size += math::abs(share) * (math::abs(value_of(jumped_[j])) + math::abs(value_of(state_.at.x[j])));
+          }
+        }
+      if (impulse < P(-1e4) * round_off<S> * size) return k;
+    }
+    return std::nullopt;
+  }
+  /// A lit tube across a closed contact: no solution, but with a little resistance it shows which way it is driven.
+  [[nodiscard]] std::optional<std::size_t> broken_in_loop() {
+    Position<System> scratch = state_.at;
+    if (stages_.soft_jump(system_, state_.mode, state_.at, settings_, scratch) != StageStatus::solved)
+      return std::nullopt;
+    for (std::size_t k = 0; k < system_.guards(); ++k)
+      if (system_.opens(k, state_.mode) && value_of(system_.guard(k, stages_.stage(1).instant(), state_.mode)) < -noise)
+        return k;
+    return std::nullopt;
+  }
+  /// Tells parts that ask for it how stiffly the rest of the system holds their terminals.
+  void measure_ports() {
+    if constexpr (requires { system_.ports(); })
+      for (std::size_t k = 0; k < system_.ports(); ++k) {
+        const auto port = system_.port(k, state_.mode);
+        if (!port.wanted) continue;
+        stages_.forget();
+        system_.accept_port(k, stages_.measure(system_, state_.mode, state_.at, port, settings_), state_.mode);
+      }
+  }
+
+  static constexpr P noise = P(1e4) * round_off<S>;  // a guard this far below zero has fallen, not rounded
+
+  System system_;
+  Settings<S> settings_;
+  Stages<System, BackwardEuler> stages_;
+  exact::PatternCache<System> cache_;
+  exact::Segment<System> segment_;
+  exact::GuardWaves<System> guards_;
+  State state_, before_;
+  Storage<S, System::extent> jumped_;
+  Margin<S> margin_;
+  typename exact::GuardWaves<System>::Event event_;
+  S end_ = S(0), breakpoint_ = S(0);
+  bool looked_ahead_ = false, ends_at_breakpoint_ = false;
+  Status start_status_ = Status::done;
+  long steps_ = 0, at_once_ = 0;
+};
+
+}  // namespace gastube

@@ -1,0 +1,120 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+/// Guards along a segment: margins turned into waveforms, and the first of them to fall.
+
+#include "gastube/stepping/exact/first_fall.hpp"
+#include "gastube/stepping/exact/segment.hpp"
+
+namespace gastube::exact {
+
+template <PiecewiseLinearSystem System>
+class GuardWaves {
+ public:
+  using S = typename System::Scalar;
+  using P = Plain<S>;
+  using Form = Pattern<System>;
+  using Wave = typename Form::Wave;
+  using Guard = GuardWave<S, Form::rate_extent, Form::swing_extent>;
+  using Quantity = typename Margin<S>::Quantity;
+
+  /// An event ahead.
+  struct Event {
+    FallStatus status = FallStatus::none;
+    S time = S(0);  ///< s since the start of the segment
+    std::size_t guard = 0;
+  };
+
+  explicit GuardWaves(const System& system) {
+    if constexpr (Form::rate_extent == dynamic_extent) {
+      const std::size_t most = system.unknowns() + system.followers();
+      for (auto& sum : guard_.sum) {
+        sum.linear.resize(most, most);
+        for (auto* waves : {&sum.first, &sum.second})
+          for (Wave& wave : *waves) wave.resize(most, most);
+      }
+      moving_.resize(most, most);
+    }
+  }
+
+  /// The first guard to fall within `until`, s, of a segment that began at `time`; at one instant the lowest.
+  [[nodiscard]] Event first(const System& system, const typename System::Mode& mode, Segment<System>& segment,
+                            const S& time, P until) {
+    Event earliest;
+    for (std::size_t k = 0; k < system.guards(); ++k) {
+      margin_.clear();
+      if (!system.margin(k, mode, margin_) || margin_.size() == 0) continue;
+      write(segment, time);
+      const Fall<P> fall = first_fall(segment.form().base, guard_, until, noise_);
+      if (fall.status == FallStatus::none) continue;
+      if (fall.status == FallStatus::lost) return {fall.status, S(fall.time), k};
+      earliest = {fall.status, refined(segment.form().base, guard_.sum[fall.sum], fall.time), k};
+      until = fall.time;
+      if (!(until > P(0))) break;
+    }
+    return earliest;
+  }
+
+ private:
+  void write(Segment<System>& segment, const S& time) {
+    guard_.greatest = margin_.is_greatest();
+    guard_.sums = margin_.size();
+    for (std::size_t k = 0; k < guard_.sums; ++k) write_sum(segment, margin_.sum(k), time, k);
+  }
+  void write_sum(Segment<System>& segment, const typename Margin<S>::Sum& written, const S& time, std::size_t k) {
+    const auto& base = segment.form().base;
+    auto& sum = guard_.sum[k];
+    sum.products = 0;
+    sum.linear.clear(base);
+    sum.linear.powers[0] = S(written.constant + written.per_second * time);
+    sum.linear.powers[1] = written.per_second;
+    std::array<Quantity, 2> shared{};
+    for (std::size_t i = 0; i < written.size; ++i) {
+      const auto& term = written.terms[i];
+      if (term.b.kind == Quantity::Kind::one)
+        add(segment, term.a, term.factor, sum.linear);
+      else if (term.a.kind == Quantity::Kind::one)
+        add(segment, term.b, term.factor, sum.linear);
+      else
+        add_product(segment, term, sum, shared);
+    }
+    noise_[k] = P(64) * round_off<S> * size(base, sum, written.constant, written.per_second * time);
+  }
+  static void add(Segment<System>& segment, const Quantity& q, const S& factor, Wave& wave) {
+    if (q.kind == Quantity::Kind::unknown)
+      segment.add_unknown(q.index, factor, wave);
+    else
+      segment.add_follower(q.index, factor, wave);
+  }
+  /// Products that share their second factor are one.
+  template <class Sum>
+  void add_product(Segment<System>& segment, const typename Margin<S>::Term& term, Sum& sum,
+                   std::array<Quantity, 2>& shared) {
+    const auto& base = segment.form().base;
+    moving_.clear(base);
+    add(segment, term.b, S(1), moving_);
+    if (moving_.is_constant(base)) return add(segment, term.a, S(term.factor * moving_.powers[0]), sum.linear);
+    for (std::size_t k = 0; k < sum.products; ++k)
+      if (shared[k] == term.b) return add(segment, term.a, term.factor, sum.first[k]);
+    sum.first[sum.products].clear(base);
+    add(segment, term.a, term.factor, sum.first[sum.products]);
+    if (sum.first[sum.products].is_constant(base)) {
+      sum.linear.add(base, sum.first[sum.products].powers[0], moving_);
+      return;
+    }
+    sum.second[sum.products] = moving_;
+    shared[sum.products++] = term.b;
+  }
+  template <class Base, class Sum>
+  [[nodiscard]] static P size(const Base& base, const Sum& sum, const S& constant, const S& elapsed) {
+    P total = sum.linear.size(base) + math::abs(value_of(constant)) + math::abs(value_of(elapsed));
+    for (std::size_t k = 0; k < sum.products; ++k) total += sum.first[k].size(base) * sum.second[k].size(base);
+    return total;
+  }
+
+  Margin<S> margin_;
+  Guard guard_;
+  Wave moving_;
+  std::array<P, Guard::most_sums> noise_{};
+};
+
+}  // namespace gastube::exact

@@ -1,0 +1,76 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+/// The patterns a run has met, so that each is worked out once. At fixed size a few are kept and the one unused for
+/// longest makes room; at run-time size all are kept, up to a number.
+
+#include "gastube/stepping/exact/pattern_builder.hpp"
+
+#include <utility>
+
+namespace gastube::exact {
+
+template <PiecewiseLinearSystem System>
+class PatternCache {
+ public:
+  using S = typename System::Scalar;
+  using Mode = typename System::Mode;
+  using Form = Pattern<System>;
+
+  explicit PatternCache(const System& system)
+      : builder_(system)
+      , key_(filled<unsigned char, System::pattern_extent>(system.pattern_size(), 0))
+      , forms_(make(system)) {}
+
+  /// The pattern of this mode; its status says whether the system can be solved there. Valid until the next call.
+  [[nodiscard]] const Form& find(const System& system, const Mode& mode, const S& time) {
+    system.pattern(mode, key_.data());
+    ++clock_;
+    for (std::size_t k = 0; k < filled_; ++k)
+      if (forms_[k].key == key_) {
+        forms_[k].used = clock_;
+        return forms_[k];
+      }
+    Form& form = room(system);
+    form.key = key_;
+    form.used = clock_;
+    builder_.build(system, mode, time, form);
+    ++built_;
+    return form;
+  }
+  /// To be called when the system itself has changed.
+  void forget() { filled_ = 0; }
+  /// Patterns worked out so far.
+  [[nodiscard]] long built() const { return built_; }
+
+ private:
+  static constexpr bool fixed = Form::square != dynamic_extent && Form::oblong != dynamic_extent;
+  static constexpr std::size_t most = fixed ? 8 : 512;
+  using Forms = Storage<Form, fixed ? most : dynamic_extent>;
+
+  [[nodiscard]] static Forms make(const System& system) {
+    if constexpr (fixed) return [&]<std::size_t... I>(std::index_sequence<I...>) {
+        return Forms{{(static_cast<void>(I), Form(system))...}};
+      }
+    (std::make_index_sequence<most>{});
+    else return static_cast<void>(system), Forms{};
+  }
+  [[nodiscard]] Form& room(const System& system) {
+    if (filled_ == most) {
+      Form* oldest = &forms_[0];
+      for (Form& form : forms_)
+        if (form.used < oldest->used) oldest = &form;
+      return *oldest;
+    }
+    if constexpr (!fixed)
+      if (filled_ == forms_.size()) forms_.emplace_back(system);
+    return forms_[filled_++];
+  }
+
+  PatternBuilder<System> builder_;
+  Storage<unsigned char, System::pattern_extent> key_;
+  Forms forms_;
+  std::size_t filled_ = 0;
+  long clock_ = 0, built_ = 0;
+};
+
+}  // namespace gastube::exact

@@ -1,0 +1,316 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+/// The closed form between two events: unknowns and followers as waveforms, from the values at the segment's start.
+
+#include "gastube/stepping/exact/pattern.hpp"
+
+namespace gastube::exact {
+
+template <PiecewiseLinearSystem System>
+class Segment {
+ public:
+  using S = typename System::Scalar;
+  using P = Plain<S>;
+  using Mode = typename System::Mode;
+  using Form = Pattern<System>;
+  using Wave = typename Form::Wave;
+  using Group = PlacedGroup<S>;
+  static constexpr std::size_t extent = System::extent, follower_extent = System::follower_extent;
+
+  explicit Segment(const System& system)
+      : forced_(filled<Powers<S>, extent>(system.unknowns(), {}))
+      , gap_(zeros<S, extent>(system.unknowns()))
+      , amplitude_(filled<Complex<S>, extent>(system.unknowns(), {}))
+      , now_(amplitude_)
+      , group_powers_(filled<Complex<S>, extent_product(extent, top_swing_power + 1)>(
+            system.unknowns() * (top_swing_power + 1), {}))
+      , pushed_(filled<Powers<Complex<S>>, extent>(system.unknowns(), {}))
+      , swing_(filled<Complex<S>, Form::square>(system.unknowns() * system.unknowns(), {}))
+      , y_(zeros<S, follower_extent>(system.followers()))
+      , exponentials_(zeros<S, Form::rate_extent>(system.unknowns() + system.followers())) {
+    if constexpr (Form::rate_extent == dynamic_extent) {
+      const std::size_t most = system.unknowns() + system.followers();
+      driving_.resize(most, most);
+      following_.resize(most, most);
+    }
+  }
+
+  /// @param x unknowns just before the start (charges and fluxes are conserved), @param y followers at the start
+  /// @return false if the answer needs a higher power of time than there is room for
+  [[nodiscard]] bool start(const Form& form, const System& system, const Mode& mode, const S& time, const S* x,
+                           const S* y) {
+    form_ = &form;
+    for (std::size_t f = 0; f < y_.size(); ++f) y_[f] = y[f];
+    if (!find_forced(system, mode, time)) return false;
+    const std::size_t n = form.unknowns;
+    for (std::size_t j = 0; j < n; ++j) gap_[j] = S(x[j] - forced_at_start(j));
+    for (std::size_t i = 0; i < form.modes; ++i) {
+      S re(0), im(0);
+      const S* const pick = form.pick.re.data() + i * n;
+      for (std::size_t j = 0; j < n; ++j) re += pick[j] * gap_[j];
+      if (form.base.swing_count > 0)
+        for (std::size_t j = 0; j < n; ++j) im += form.pick.im[i * n + j] * gap_[j];
+      amplitude_[i] = {re, im};
+    }
+    for (std::size_t k = 0; k < form.groups; ++k)
+      if (form.group[k].swings) find_group_powers(form.group[k]);
+    return true;
+  }
+
+  [[nodiscard]] const Form& form() const { return *form_; }
+
+  /// Unknowns at t, s since the start.
+  void unknowns(const S& t, S* x) {
+    look_at(t);
+    const std::size_t n = form_->unknowns, m = form_->modes;
+    for (std::size_t j = 0; j < n; ++j) {
+      const Powers<S>& f = forced_[j];
+      S sum = S(f[0] + t * (f[1] + t * (f[2] + t * f[3])));
+      const S* const reply = form_->reply.re.data() + j * m;
+      for (std::size_t i = 0; i < m; ++i) sum += reply[i] * now_[i].re;
+      x[j] = sum;
+    }
+    if (form_->base.swing_count > 0) add_swings(t, x);
+    for (std::size_t f = 0; f < y_.size(); ++f)
+      if (form_->law[f].acts && value_of(form_->law[f].decay) > P(0))
+        for (std::size_t j = 0; j < n; ++j)
+          x[j] += form_->acting[f * n + j] * free_part(f) * exponentials_[form_->law[f].slot];
+  }
+  /// Followers at t; to be called after unknowns() for the same t.
+  void followers(const S& t, S* y) {
+    for (std::size_t f = 0; f < y_.size(); ++f) y[f] = follower(f, t);
+  }
+
+  /// Adds factor times unknown j.
+  void add_unknown(std::size_t j, const S& factor, Wave& wave) const {
+    const Form& form = *form_;
+    const std::size_t n = form.unknowns, m = form.modes;
+    for (std::size_t p = 0; p <= top_power; ++p) wave.powers[p] += factor * forced_[j][p];
+    for (std::size_t k = 0; k < form.groups; ++k) {
+      const Group& g = form.group[k];
+      if (!g.swings)
+        wave.amplitudes[g.slot] += factor * form.reply.re[j * m + g.first] * amplitude_[g.first].re;
+      else
+        add_group(g, j, factor, wave.swings[g.slot]);
+    }
+    for (std::size_t s = 0; s < form.source_swings; ++s) {
+      wave.swings[form.first_source_swing + s].along[0] += factor * swing_[s * n + j].re;
+      wave.swings[form.first_source_swing + s].across[0] += factor * swing_[s * n + j].im;
+    }
+    for (std::size_t f = 0; f < y_.size(); ++f)
+      if (form.law[f].acts && value_of(form.law[f].decay) > P(0))
+        wave.amplitudes[form.law[f].slot] += factor * form.acting[f * n + j] * free_part(f);
+  }
+  /// Adds factor times follower f.
+  void add_follower(std::size_t f, const S& factor, Wave& wave) {
+    const FollowerLaw<S>& law = form_->law[f];
+    if (law.driven) {
+      drive(f);
+      filter(law, y_[f], driving_, following_);
+      wave.add(form_->base, factor, following_);
+    } else if (value_of(law.decay) > P(0)) {
+      wave.powers[0] += factor * law.constant / law.decay;
+      wave.amplitudes[law.slot] += factor * free_part(f);
+    } else {
+      wave.powers[0] += factor * y_[f];
+      wave.powers[1] += factor * law.constant;
+    }
+  }
+
+ private:
+  /// What sources and acting followers alone come to.
+  [[nodiscard]] bool find_forced(const System& system, const Mode& mode, const S& time) {
+    const Form& form = *form_;
+    const std::size_t n = form.unknowns;
+    forced_ = form.rest;
+    bool pushed = false;
+    const auto push = [&](std::size_t row, const Powers<S>& source) {
+      if (!pushed)
+        for (std::size_t i = 0; i < form.modes; ++i) pushed_[i] = {};
+      pushed = true;
+      form.add_push(row, source, pushed_.data());
+      form.add_at_once(row, source, forced_.data());
+    };
+    for (std::size_t k = 0; k < form.source_swings * n; ++k) swing_[k] = {};
+    std::size_t number = 0;
+    system.drives(time, mode, [&](const Drive<S>& drive) {
+      push(drive.row, {drive.level, drive.slope});
+      if (value_of(drive.turn) > P(0)) add_swing(drive, number);
+      ++number;
+    });
+    for (std::size_t f = 0; f < y_.size(); ++f) {
+      if (!form.law[f].acts) continue;
+      const bool decays = value_of(form.law[f].decay) > P(0);
+      const S level = decays ? S(form.law[f].constant / form.law[f].decay) : y_[f];
+      for (std::size_t j = 0; j < n; ++j) {
+        const S& share = form.acts[f * n + j];
+        push(j, {S(share * level), decays ? S(0) : S(share * form.law[f].constant)});
+      }
+    }
+    return !pushed || form.add_forced(pushed_.data(), forced_.data());
+  }
+  void add_swing(const Drive<S>& drive, std::size_t number) {
+    const std::size_t n = form_->unknowns;
+    const std::size_t swing = form_->swing_of_source[number] - form_->first_source_swing;
+    const Complex<S> source{drive.cosine, S(-drive.sine)};
+    for (std::size_t j = 0; j < n; ++j) swing_[swing * n + j] += source * form_->swing_answer[number * n + j];
+  }
+  [[nodiscard]] S forced_at_start(std::size_t j) const {
+    const std::size_t n = form_->unknowns;
+    S sum = forced_[j][0];
+    for (std::size_t s = 0; s < form_->source_swings; ++s) sum += swing_[s * n + j].re;
+    for (std::size_t f = 0; f < y_.size(); ++f)
+      if (form_->law[f].acts && value_of(form_->law[f].decay) > P(0)) sum += form_->acting[f * n + j] * free_part(f);
+    return sum;
+  }
+  /// Amplitude of exp(-decay t) in a follower that no unknown drives.
+  [[nodiscard]] S free_part(std::size_t f) const {
+    const FollowerLaw<S>& law = form_->law[f];
+    return S(y_[f] - law.constant / law.decay);
+  }
+  /// Amplitudes of a group by powers of time, exp(coupling t) written out: power p of mode i at (p, i).
+  void find_group_powers(const Group& g) {
+    Complex<S>* const z = group_powers_.data() + g.first * (top_swing_power + 1);
+    for (std::size_t i = 0; i < g.size; ++i) z[i] = amplitude_[g.first + i];
+    for (std::size_t p = 1; p <= g.degree; ++p) {
+      form_->couple(g, z + (p - 1) * g.size, z + p * g.size);
+      for (std::size_t i = 0; i < g.size; ++i) z[p * g.size + i] = S(P(1) / P(p)) * z[p * g.size + i];
+    }
+  }
+  [[nodiscard]] const Complex<S>& group_power(const Group& g, std::size_t p, std::size_t i) const {
+    return group_powers_[g.first * (top_swing_power + 1) + p * g.size + i];
+  }
+  void add_group(const Group& g, std::size_t j, const S& factor, SwingAmplitude<S>& swing) const {
+    for (std::size_t i = 0; i < g.size; ++i) {
+      const Complex<S> reply = factor * form_->reply[j * form_->modes + g.first + i];
+      for (std::size_t p = 0; p <= g.degree; ++p) {
+        const Complex<S> part = reply * group_power(g, p, i);
+        swing.along[p] += part.re;
+        swing.across[p] += part.im;
+      }
+    }
+  }
+
+  /// Exponentials and amplitudes at t.
+  void look_at(const S& t) {
+    const Form& form = *form_;
+    for (std::size_t k = 0; k < form.base.rate_count; ++k) exponentials_[k] = math::exp(S(form.base.rates[k] * t));
+    for (std::size_t k = 0; k < form.groups; ++k) {
+      const Group& g = form.group[k];
+      if (!g.swings) {
+        now_[g.first].re = S(amplitude_[g.first].re * exponentials_[g.slot]);
+        continue;
+      }
+      const S envelope = math::exp(S(g.rate.re * t)), angle = S(g.rate.im * t);
+      const Complex<S> turn{S(envelope * math::cos(angle)), S(envelope * math::sin(angle))};
+      for (std::size_t i = 0; i < g.size; ++i) {
+        Complex<S> sum;
+        for (std::size_t p = g.degree + 1; p-- > 0;) sum = t * sum + group_power(g, p, i);
+        now_[g.first + i] = turn * sum;
+      }
+    }
+  }
+  /// Adds the imaginary parts of turning modes and the swinging sources.
+  void add_swings(const S& t, S* x) const {
+    const Form& form = *form_;
+    const std::size_t n = form.unknowns, m = form.modes;
+    for (std::size_t k = 0; k < form.groups; ++k)
+      for (std::size_t i = form.group[k].first; form.group[k].swings && i < form.group[k].first + form.group[k].size;
+           ++i)
+        for (std::size_t j = 0; j < n; ++j) x[j] -= form.reply.im[j * m + i] * now_[i].im;
+    for (std::size_t s = 0; s < form.source_swings; ++s) {
+      const S angle = S(form.base.swings[form.first_source_swing + s].turn * t);
+      const S cosine = math::cos(angle), sine = math::sin(angle);
+      for (std::size_t j = 0; j < n; ++j) x[j] += swing_[s * n + j].re * cosine - swing_[s * n + j].im * sine;
+    }
+  }
+
+  /// The source of follower f into driving_.
+  void drive(std::size_t f) {
+    driving_.clear(form_->base);
+    driving_.powers[0] = form_->law[f].constant;
+    for (std::size_t j = 0; j < form_->unknowns; ++j)
+      if (const S& share = form_->follows[f * form_->unknowns + j]; value_of(share) != P(0))
+        add_unknown(j, share, driving_);
+  }
+  /// dy/dt = source - decay y from y(0) = start.
+  void filter(const FollowerLaw<S>& law, const S& start, const Wave& source, Wave& y) const {
+    const typename Form::Base& base = form_->base;
+    y.clear(base);
+    const bool decays = value_of(law.decay) > P(0);
+    for (std::size_t p = top_power + 1; decays && p-- > 0;)
+      y.powers[p] = S((source.powers[p] - (p < top_power ? S(S(P(p + 1)) * y.powers[p + 1]) : S(0))) / law.decay);
+    for (std::size_t p = 0; !decays && p < top_power; ++p) y.powers[p + 1] = S(source.powers[p] / S(P(p + 1)));
+    for (std::size_t k = 0; k < base.rate_count; ++k) {
+      const S& amplitude = source.amplitudes[k];
+      if (value_of(amplitude) == P(0)) continue;
+      if (!decays && value_of(base.rates[k]) == P(0))
+        y.powers[1] += amplitude;
+      else if (decays && resounds(base.rates[k], law.decay))
+        add_resonance(law, S(base.rates[k] + law.decay), amplitude, y);
+      else
+        y.amplitudes[k] += amplitude / (base.rates[k] + law.decay);
+    }
+    for (std::size_t k = 0; k < base.swing_count; ++k)
+      filter_swing(base.swings[k], law.decay, source.swings[k], y.swings[k]);
+    const S free = S(start - at_zero(y));
+    if (decays)
+      y.amplitudes[law.slot] += free;
+    else
+      y.powers[0] += free;
+  }
+  /// (exp(rate t) - exp(-decay t)) / (rate + decay), where that difference is small.
+  static void add_resonance(const FollowerLaw<S>& law, const S& difference, const S& amplitude, Wave& y) {
+    auto& along = y.swings[law.resonance].along;
+    along[1] += amplitude;
+    along[2] += amplitude * difference * S(0.5);
+    along[3] += amplitude * difference * difference / S(6);
+  }
+  static void filter_swing(const Swing<S>& swing, const S& decay, const SwingAmplitude<S>& source,
+                           SwingAmplitude<S>& y) {
+    const Complex<S> rate{S(swing.growth + decay), swing.turn};
+    Complex<S> above;
+    for (std::size_t p = swing.degree + 1; p-- > 0;) {
+      const Complex<S> here{source.along[p], source.across[p]};
+      if (value_of(here.re) == P(0) && value_of(here.im) == P(0) && value_of(above.re) == P(0)
+          && value_of(above.im) == P(0))
+        continue;
+      if (value_of(rate.re) == P(0) && value_of(rate.im) == P(0)) {  // the integral of a power of time
+        if (p < top_swing_power) y.along[p + 1] += here.re / S(P(p + 1));
+        continue;
+      }
+      above = (here - S(P(p + 1)) * above) / rate;
+      y.along[p] += above.re;
+      y.across[p] += above.im;
+    }
+  }
+  [[nodiscard]] S at_zero(const Wave& wave) const {
+    S sum = wave.powers[0];
+    for (std::size_t k = 0; k < form_->base.rate_count; ++k) sum += wave.amplitudes[k];
+    for (std::size_t k = 0; k < form_->base.swing_count; ++k) sum += wave.swings[k].along[0];
+    return sum;
+  }
+  [[nodiscard]] S follower(std::size_t f, const S& t) {
+    const FollowerLaw<S>& law = form_->law[f];
+    const bool decays = value_of(law.decay) > P(0);
+    if (!law.driven)
+      return decays ? S(law.constant / law.decay + free_part(f) * exponentials_[law.slot])
+                    : S(y_[f] + law.constant * t);
+    drive(f);
+    filter(law, y_[f], driving_, following_);
+    return value_at(form_->base, following_, t);
+  }
+
+  const Form* form_ = nullptr;
+  Storage<Powers<S>, extent> forced_;
+  Storage<S, extent> gap_;
+  Storage<Complex<S>, extent> amplitude_, now_;
+  Storage<Complex<S>, extent_product(extent, top_swing_power + 1)> group_powers_;
+  Storage<Powers<Complex<S>>, extent> pushed_;
+  Storage<Complex<S>, Form::square> swing_;  // source swing x unknown
+  Storage<S, follower_extent> y_;
+  Storage<S, Form::rate_extent> exponentials_;
+  Wave driving_, following_;
+};
+
+}  // namespace gastube::exact

@@ -1,0 +1,139 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+/// What a piecewise-linear system says of itself beyond stepping/system.hpp, so that it can be stepped on its closed
+/// form from event to event.
+///
+/// Between events such a system obeys   E dx/dt + G x = s(t)   with E and G fixed by its pattern: a few small numbers,
+/// one for each thing that has states. It also writes
+///   | expression                        | meaning                                                                  |
+///   | System::piecewise_linear          | static constexpr bool, true                                              |
+///   | System::pattern_extent            | how many small numbers, or dynamic_extent                                |
+///   | s.pattern_size()                  | the same at run time                                                     |
+///   | s.pattern(mode, numbers)          | fills them (unsigned char); where they are equal, write() and follow()   |
+///   |                                   | differ by nothing but the drives                                         |
+///   | s.drives(time, mode, drives)      | what time alone changes in write(), until the next breakpoint            |
+///   | s.margin(k, mode, margin)         | guard k as sums of products; false if it is no such thing                |
+///   | s.follows_straight(k)             | true if the source of follower k is linear in the unknowns and followers |
+
+#include "gastube/stepping/system.hpp"
+#include "gastube/support/real.hpp"
+
+#include <array>
+
+namespace gastube {
+
+/// A guard written out: one sum, or the least or the greatest of a few, of terms factor * a * b over unknowns and
+/// followers. Its sign is that of the guard.
+template <Real S>
+class Margin {
+ public:
+  static constexpr std::size_t most_sums = 3, most_terms = 12;
+
+  /// An unknown, a follower, or (by default) the number 1.
+  struct Quantity {
+    enum class Kind : unsigned char { one, unknown, follower } kind = Kind::one;
+    std::size_t index = 0;
+    [[nodiscard]] bool operator==(const Quantity&) const = default;
+  };
+  [[nodiscard]] static Quantity unknown(std::size_t k) { return {Quantity::Kind::unknown, k}; }
+  [[nodiscard]] static Quantity follower(std::size_t k) { return {Quantity::Kind::follower, k}; }
+
+  struct Term {
+    S factor = S(0);
+    Quantity a{}, b{};
+  };
+  struct Sum {
+    S constant = S(0);    ///< at time 0
+    S per_second = S(0);  ///< what time alone adds
+    std::size_t size = 0;
+    std::array<Term, most_terms> terms{};
+  };
+
+  /// Begins another sum; terms are added to the latest. At most most_sums.
+  Margin& begin() {
+    Sum& fresh = sums_[count_++];
+    fresh.constant = fresh.per_second = S(0);
+    fresh.size = 0;
+    return *this;
+  }
+  Margin& constant(const S& value) {
+    latest().constant += value;
+    return *this;
+  }
+  Margin& per_second(const S& value) {
+    latest().per_second += value;
+    return *this;
+  }
+  Margin& add(const S& factor, const Quantity& a, const Quantity& b = {}) {
+    if (a.kind == Quantity::Kind::one && b.kind == Quantity::Kind::one) return constant(factor);
+    Sum& sum = latest();
+    sum.terms[sum.size++] = {factor, a, b};
+    return *this;
+  }
+  /// The guard lasts as long as any of its sums is positive; by default as long as all are.
+  Margin& greatest() {
+    greatest_ = true;
+    return *this;
+  }
+  void clear() {
+    count_ = 0;
+    greatest_ = false;
+  }
+
+  [[nodiscard]] bool is_greatest() const { return greatest_; }
+  [[nodiscard]] std::size_t size() const { return count_; }
+  [[nodiscard]] const Sum& sum(std::size_t k) const { return sums_[k]; }
+
+  [[nodiscard]] static S value(const Quantity& q, const Instant<S>& at) {
+    return q.kind == Quantity::Kind::one ? S(1) : q.kind == Quantity::Kind::unknown ? at.x[q.index] : at.y[q.index];
+  }
+  [[nodiscard]] static S value(const Sum& sum, const Instant<S>& at) {
+    S total = S(sum.constant + sum.per_second * at.time);
+    for (std::size_t k = 0; k < sum.size; ++k) {
+      const Term& term = sum.terms[k];
+      total += term.factor * value(term.a, at) * value(term.b, at);
+    }
+    return total;
+  }
+  /// Of the sign of the guard.
+  [[nodiscard]] S value(const Instant<S>& at) const {
+    S extreme = value(sums_[0], at);
+    for (std::size_t k = 1; k < count_; ++k) {
+      const S other = value(sums_[k], at);
+      extreme = greatest_ ? math::max(extreme, other) : math::min(extreme, other);
+    }
+    return extreme;
+  }
+
+ private:
+  [[nodiscard]] Sum& latest() { return sums_[count_ - 1]; }
+
+  std::array<Sum, most_sums> sums_{};
+  std::size_t count_ = 0;
+  bool greatest_ = false;
+};
+
+/// What time alone puts on the right-hand side of an equation: write() takes it off the currents (its flow there has
+/// the opposite sign).   level + slope t + cosine cos(turn t) + sine sin(turn t),   t counted from the time asked for.
+template <Real S>
+struct Drive {
+  std::size_t row = 0;
+  S level = S(0), slope = S(0);  ///< V or A; per second
+  S cosine = S(0), sine = S(0);  ///< V or A
+  S turn = S(0);                 ///< rad/s
+};
+
+/// Piecewise linear as described above; a system that is not may still be stepped by every other scheme.
+template <class System>
+concept PiecewiseLinearSystem = HybridSystem<System> && System::piecewise_linear && requires(
+    const System& s, const typename System::Mode& mode, const typename System::Scalar& time, unsigned char* numbers,
+    Margin<typename System::Scalar>& margin, std::size_t k) {
+  { System::pattern_extent } -> std::convertible_to<std::size_t>;
+  { s.pattern_size() } -> std::convertible_to<std::size_t>;
+  s.pattern(mode, numbers);
+  s.drives(time, mode, [](const Drive<typename System::Scalar>&) {});
+  { s.margin(k, mode, margin) } -> std::convertible_to<bool>;
+  { s.follows_straight(k) } -> std::convertible_to<bool>;
+};
+
+}  // namespace gastube
