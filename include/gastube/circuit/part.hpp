@@ -28,7 +28,8 @@
 ///   pattern(memory)                             // 0 to 255: where it is equal, write() and follow() differ by the
 ///                                               // drive alone; parts without it are the same in all states
 ///   drive(time, memory)                         // what time alone changes in write(), row counted from own unknown 0
-///   margin(k, PartMargin<S>&, memory)           // guard k written out; nothing for a guard that cannot fall
+///   margin(k, PartMargin<S>&, memory)           // guard k written out; nothing for a guard that cannot fall; false
+///                                               // if it has no such form
 ///   follows_straight(k)                         // false if the source of follower k is not linear; true
 
 #include "gastube/stepping/linear.hpp"
@@ -165,6 +166,11 @@ class PartMargin {
   /// Begins a sum; needed before anything is added.
   PartMargin& begin() {
     margin_.begin();
+    return *this;
+  }
+  /// Begins a sum in the group of the one before.
+  PartMargin& join() {
+    margin_.join();
     return *this;
   }
   PartMargin& greatest() {

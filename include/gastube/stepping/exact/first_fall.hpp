@@ -17,14 +17,16 @@ struct GuardSum {
   using Wave = Waveform<S, Rates, Swings>;
   static constexpr std::size_t most_products = 2;
   Wave linear;
+  bool joined = false;  ///< stands in one group with the sum before
   std::size_t products = 0;
   std::array<Wave, most_products> first, second;
 };
 
-/// A guard: it falls when the first (least) or the last (greatest) of its sums does.
+/// A guard: it falls when the first of its groups does (greatest: the last), and a group when the last of its sums does
+/// (greatest: the first).
 template <Real S, std::size_t Rates, std::size_t Swings>
 struct GuardWave {
-  static constexpr std::size_t most_sums = 3;
+  static constexpr std::size_t most_sums = 7;
   bool greatest = false;
   std::size_t sums = 0;
   std::array<GuardSum<S, Rates, Swings>, most_sums> sum;
@@ -104,11 +106,14 @@ template <Real S, std::size_t Rates, std::size_t Swings>
   P t(0);
   for (int count = 0; count < most_looks; ++count) {
     P step = guard.greatest ? P(0) : P(2) * (until - t) + P(1);
-    std::size_t which = 0;
+    P group(0);
+    std::size_t which = 0, in_group = 0;
     for (std::size_t k = 0; k < guard.sums; ++k) {
       const P ahead = detail::safe_ahead(base, guard.sum[k], t, until, noise[k]);
       if (!(ahead >= P(0))) return {FallStatus::lost, t, k};
-      if (guard.greatest ? ahead > step : ahead < step) step = ahead, which = k;
+      if (!guard.sum[k].joined || (guard.greatest ? ahead < group : ahead > group)) group = ahead, in_group = k;
+      if (k + 1 < guard.sums && guard.sum[k + 1].joined) continue;
+      if (guard.greatest ? group > step : group < step) step = group, which = in_group;
     }
     if (t + step >= until) return {};
     if (step <= P(2) * round_off<S> * t) return {FallStatus::found, t + step, which};
