@@ -7,6 +7,7 @@
 /// Order at one instant: a breakpoint of a schedule comes first, then events by rising guard number; an event that
 /// breaks a current which would have to run backwards takes that impulse back (the charges are those from before it).
 
+#include "gastube/stepping/exact/bent_followers.hpp"
 #include "gastube/stepping/exact/guard_waves.hpp"
 #include "gastube/stepping/exact/pattern_cache.hpp"
 #include "gastube/stepping/stepper.hpp"
@@ -45,6 +46,7 @@ class ExactStepper {
       , cache_(system_)
       , segment_(system_)
       , guards_(system_)
+      , bent_(system_)
       , state_{start, std::move(mode), start}
       , before_(state_)
       , jumped_(start.x) {
@@ -190,9 +192,12 @@ class ExactStepper {
     return event || ends_at_breakpoint_ || !succeeded(status) ? status : Status::done;
   }
   void move_to(const S& since) {
+    const S from = since_anchor(S(state_.at.time + S(state_.late)));
+    bent_.keep(state_.at.y);
     set_clock(since);
     segment_.unknowns(since, state_.at.x.data());
     segment_.followers(since, state_.at.y.data());
+    bent_.carry(system_, state_.mode, state_.anchor.time, segment_, from, since, state_.at.y.data());
   }
   /// Finds how the present segment ends.
   [[nodiscard]] bool look_ahead() {
@@ -319,6 +324,7 @@ class ExactStepper {
   exact::PatternCache<System> cache_;
   exact::Segment<System> segment_;
   exact::GuardWaves<System> guards_;
+  exact::BentFollowers<System> bent_;
   State state_, before_;
   Storage<S, System::extent> jumped_;
   Margin<S> margin_;
