@@ -29,4 +29,5 @@
 #include "gastube/tube/ignition/shield_family.hpp"
 #include "gastube/tube/ratings/commutation_factor.hpp"
 #include "gastube/tube/recovery/diffusion_afterglow.hpp"
+#include "gastube/tube/recovery/exponential_recovery.hpp"
 #include "gastube/tube/recovery/hold_off.hpp"

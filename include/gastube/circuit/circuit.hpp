@@ -232,7 +232,10 @@ class Circuit {
     at_guard(k, mode, [&](const auto& part, std::size_t own_guard, const PartPlace& place, const auto& memory) {
       if constexpr (requires(PartMargin<S> m) { part.margin(own_guard, m, memory); }) {
         PartMargin<S> view(place, margin);
-        part.margin(own_guard, view, memory);
+        if constexpr (requires { bool(part.margin(own_guard, view, memory)); })
+          written = part.margin(own_guard, view, memory);
+        else
+          part.margin(own_guard, view, memory);
       } else
         written = false;
     });

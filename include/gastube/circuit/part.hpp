@@ -28,7 +28,9 @@
 ///   pattern(memory)                             // 0 to 255: where it is equal, write() and follow() differ by the
 ///                                               // drive alone; parts without it are the same in all states
 ///   drive(time, memory)                         // what time alone changes in write(), row counted from own unknown 0
-///   margin(k, PartMargin<S>&, memory)           // guard k written out; nothing for a guard that cannot fall
+///   margin(k, PartMargin<S>&, memory)           // guard k written out, for all guards it has; nothing for a guard
+///   that cannot fall; false
+///                                               // if it has no such form
 ///   follows_straight(k)                         // false if the source of follower k is not linear; true
 
 #include "gastube/stepping/linear.hpp"
@@ -165,6 +167,11 @@ class PartMargin {
   /// Begins a sum; needed before anything is added.
   PartMargin& begin() {
     margin_.begin();
+    return *this;
+  }
+  /// Begins a sum in the group of the one before.
+  PartMargin& join() {
+    margin_.join();
     return *this;
   }
   PartMargin& greatest() {
@@ -308,9 +315,15 @@ struct MemoryOf<Part> {
   using type = typename Part::Memory;
 };
 template <class Part>
+inline constexpr bool writes_margins = requires(const Part part, const typename MemoryOf<Part>::type memory,
+                                                PartMargin<typename Part::Scalar> margin) {
+  part.margin(std::size_t(0), margin, memory);
+};
+/// A part that says so; and its guards, if it has any, can be written out.
+template <class Part>
 inline constexpr bool is_piecewise_linear = [] {
   if constexpr (requires { Part::piecewise_linear; })
-    return bool(Part::piecewise_linear);
+    return bool(Part::piecewise_linear) && (guards_of<Part> == 0 || writes_margins<Part>);
   else
     return false;
 }();

@@ -4,23 +4,57 @@
 
 #include "gastube/circuit/circuit.hpp"
 #include "gastube/circuit/wired_tube.hpp"
-#include "gastube/stepping/stepper.hpp"
+#include "gastube/stepping/exact/exact.hpp"
 
 namespace gastube {
 
+/// Leaves the choice of a scheme to the circuit: exact where its parts are piecewise linear and its size is fixed and
+/// moderate, else TR-BDF2.
+struct SchemeByCircuit {};
+/// A scheme that start() takes.
+template <class Scheme>
+concept StartingScheme = SteppingScheme<Scheme> || std::same_as<Scheme, Exact> || std::same_as<Scheme, SchemeByCircuit>;
+
+/// Unknowns up to which a run is exact unless asked otherwise: beyond it working patterns out takes too long, and too
+/// much room.
+inline constexpr std::size_t most_unknowns_by_default = 60;
+
+namespace detail {
+template <class System, class Scheme>
+struct ChosenStepper {
+  using type = Stepper<System, Scheme>;
+};
+template <class System>
+struct ChosenStepper<System, Exact> {
+  using type = ExactStepper<System>;
+};
+template <class System>
+inline constexpr bool runs_exactly = [] {
+  if constexpr (System::extent <= most_unknowns_by_default)
+    return PiecewiseLinearSystem<System>;
+  else
+    return false;
+}();
+template <class System>
+struct ChosenStepper<System, SchemeByCircuit>
+    : ChosenStepper<System, std::conditional_t<runs_exactly<System>, Exact, TrBdf2>> {};
+}  // namespace detail
+
 /// A run of the circuit from time 0: from its initial values, or settled (as if switched on long before).
 ///   auto run = start(circuit);  run.run_until(0.1, observer);  voltage(run, plate);
+/// start<TrBdf2>(circuit), start<Exact>(circuit) name the scheme.
 /// @throws InvalidParameter, InvalidRequest
-template <SteppingScheme Scheme = TrBdf2, std::size_t Nodes, class... Entries>
+template <StartingScheme Scheme = SchemeByCircuit, std::size_t Nodes, class... Entries>
 [[nodiscard]] auto start(const Circuit<Nodes, Entries...>& circuit,
                          const Settings<typename Circuit<Nodes, Entries...>::Scalar>& settings = {},
                          Beginning beginning = Beginning::as_given) {
   using Wired = Circuit<Nodes, Entries...>;
   Position<Wired> position(circuit);
   circuit.start_unknowns(position.x.data());
-  return Stepper<Wired, Scheme>(circuit, position, circuit.start_mode(), settings, beginning);
+  using Run = typename detail::ChosenStepper<Wired, Scheme>::type;
+  return Run(circuit, position, circuit.start_mode(), settings, beginning);
 }
-template <SteppingScheme Scheme = TrBdf2, std::size_t Nodes, class... Entries>
+template <StartingScheme Scheme = SchemeByCircuit, std::size_t Nodes, class... Entries>
 [[nodiscard]] auto start(const Circuit<Nodes, Entries...>& circuit, Beginning beginning) {
   return start<Scheme>(circuit, Settings<typename Circuit<Nodes, Entries...>::Scalar>{}, beginning);
 }

@@ -37,7 +37,44 @@ struct WiredTube {
   using Scalar = typename Tube::Scalar;
   using S = Scalar;
   using Memory = TubeMemory<S>;
+  static constexpr bool piecewise_linear = [] {
+    if constexpr (requires { Tube::piecewise_linear; })
+      return bool(Tube::piecewise_linear);
+    else
+      return false;
+  }();
   static constexpr std::size_t own_unknowns = 1, followers = 3, guards = most_exits(Tube::transitions);
+
+  /// Puts what a tube writes about itself into the circuit's terms.
+  struct Writer {
+    PartMargin<S>& out;
+    const TubeTerminals& at;
+
+    void begin() { out.begin(); }
+    void join() { out.join(); }
+    void greatest() { out.greatest(); }
+    void constant(const S& factor) { out.constant(factor); }
+    void per_second(const S& factor) { out.per_second(factor); }
+    void plate(const S& factor) { across(factor, at.plate); }
+    void grid(const S& factor) { across(factor, at.grid); }
+    void shield(const S& factor) { across(factor, at.shield); }
+    void current(const S& factor) { add(factor, out.own(0)); }
+    void residual(const S& factor) { add(factor, out.follower(0)); }
+    void formation(const S& factor) { add(factor, out.follower(1)); }
+    void excess(const S& factor) { add(factor, out.follower(2)); }
+    void grid_residual(const S& factor) { across(factor, at.grid, out.follower(0)); }
+    void shield_residual(const S& factor) { across(factor, at.shield, out.follower(0)); }
+
+   private:
+    using Quantity = typename PartMargin<S>::Quantity;
+    [[nodiscard]] static bool counts(const S& factor) { return !is_plain<S> || value_of(factor) != Plain<S>(0); }
+    void add(const S& factor, const Quantity& of) {
+      if (counts(factor)) out.add(factor, of);
+    }
+    void across(const S& factor, Node node, const Quantity& times = {}) {
+      if (counts(factor)) out.across(factor, node, at.cathode, times);
+    }
+  };
 
   Tube tube;
   TubeTerminals at;
@@ -73,6 +110,18 @@ struct WiredTube {
   [[nodiscard]] S guard(std::size_t k, const PartView<S>& eq, const Memory& memory) const {
     return tube.guard(k, look(eq), memory);
   }
+  /// Guard k written out, where the tube can; see stepping/linear.hpp.
+  bool margin(std::size_t k, PartMargin<S>& out, const Memory& memory) const requires requires(Writer& to) {
+    tube.margin(k, memory, to);
+  }
+  {
+    Writer to{out, at};
+    return tube.margin(k, memory, to);
+  }
+  [[nodiscard]] unsigned pattern(const Memory& memory) const requires requires { tube.pattern(memory); }
+  { return tube.pattern(memory); }
+  [[nodiscard]] bool follows_straight(std::size_t k) const requires requires { tube.follows_straight(k); }
+  { return tube.follows_straight(k); }
   /// True if that event breaks the plate current.
   [[nodiscard]] bool opens(std::size_t k, const Memory& memory) const {
     const Transition* row = exit_of(Tube::transitions, memory.state, k);

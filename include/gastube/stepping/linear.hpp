@@ -22,12 +22,13 @@
 
 namespace gastube {
 
-/// A guard written out: one sum, or the least or the greatest of a few, of terms factor * a * b over unknowns and
-/// followers. Its sign is that of the guard.
+/// A guard written out in sums of terms factor * a * b over unknowns and followers. Its sign is that of the guard.
+/// The sums stand in groups, by default of one: the guard lasts as long as every group has a positive sum (the least
+/// over groups of the greatest in each), or, with greatest(), as long as in any group all sums are positive.
 template <Real S>
 class Margin {
  public:
-  static constexpr std::size_t most_sums = 3, most_terms = 12;
+  static constexpr std::size_t most_sums = 7, most_terms = 12;
 
   /// An unknown, a follower, or (by default) the number 1.
   struct Quantity {
@@ -45,15 +46,23 @@ class Margin {
   struct Sum {
     S constant = S(0);    ///< at time 0
     S per_second = S(0);  ///< what time alone adds
+    bool joined = false;  ///< stands in one group with the sum before
     std::size_t size = 0;
     std::array<Term, most_terms> terms{};
   };
 
-  /// Begins another sum; terms are added to the latest. At most most_sums.
+  /// Begins another sum, in a group of its own; terms are added to the latest. At most most_sums.
   Margin& begin() {
     Sum& fresh = sums_[count_++];
     fresh.constant = fresh.per_second = S(0);
+    fresh.joined = false;
     fresh.size = 0;
+    return *this;
+  }
+  /// Begins another sum in the group of the one before.
+  Margin& join() {
+    begin();
+    latest().joined = true;
     return *this;
   }
   Margin& constant(const S& value) {
@@ -70,7 +79,7 @@ class Margin {
     sum.terms[sum.size++] = {factor, a, b};
     return *this;
   }
-  /// The guard lasts as long as any of its sums is positive; by default as long as all are.
+  /// The guard lasts as long as any of its groups does; by default as long as all do.
   Margin& greatest() {
     greatest_ = true;
     return *this;
@@ -97,16 +106,25 @@ class Margin {
   }
   /// Of the sign of the guard.
   [[nodiscard]] S value(const Instant<S>& at) const {
-    S extreme = value(sums_[0], at);
-    for (std::size_t k = 1; k < count_; ++k) {
-      const S other = value(sums_[k], at);
-      extreme = greatest_ ? math::max(extreme, other) : math::min(extreme, other);
+    S overall(0), group(0);
+    for (std::size_t k = 0; k < count_; ++k) {
+      const S one = value(sums_[k], at);
+      group = sums_[k].joined ? extreme(!greatest_, group, one) : one;
+      if (k + 1 < count_ && sums_[k + 1].joined) continue;
+      overall = in_first_group(k) ? group : extreme(greatest_, overall, group);
     }
-    return extreme;
+    return overall;
   }
 
  private:
   [[nodiscard]] Sum& latest() { return sums_[count_ - 1]; }
+  [[nodiscard]] static S extreme(bool greatest, const S& a, const S& b) {
+    return greatest ? math::max(a, b) : math::min(a, b);
+  }
+  [[nodiscard]] bool in_first_group(std::size_t k) const {
+    while (k > 0 && sums_[k].joined) --k;
+    return k == 0;
+  }
 
   std::array<Sum, most_sums> sums_{};
   std::size_t count_ = 0;

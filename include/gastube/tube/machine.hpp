@@ -101,7 +101,7 @@ template <Real S>
 /// What is left of the last discharge need not be formed anew: the share of the formation still missing.
 template <Real S>
 [[nodiscard]] S missing_formation(const S& residual) {
-  return math::max(S(S(1) - residual), S(Plain<S>(1e-3)));
+  return math::clamp(S(S(1) - residual), S(Plain<S>(1e-3)), S(1));
 }
 
 }  // namespace gastube

@@ -20,7 +20,8 @@ struct GuardSum {
   using Base = Timebase<S, Rates, Swings>;
   static constexpr std::size_t most_products = 2, most_fading = extent_product(4, Rates);
 
-  Wave smooth;  ///< its amplitudes are not used
+  bool joined = false;  ///< stands in one group with the sum before
+  Wave smooth;          ///< its amplitudes are not used
   std::size_t fading = 0;
   Storage<S, most_fading> amplitudes, rates;
   std::size_t products = 0;
@@ -86,7 +87,8 @@ struct GuardSum {
   }
 };
 
-/// A guard: it falls when the first (least) or the last (greatest) of its sums does.
+/// A guard: it falls when the first of its groups does (greatest: the last), and a group when the last of its sums does
+/// (greatest: the first).
 template <Real S, std::size_t Rates, std::size_t Swings>
 struct GuardWave {
   static constexpr std::size_t most_sums = Margin<S>::most_sums;
@@ -157,23 +159,31 @@ template <class P>
   return std::log(-now.least / now.fading) / now.rate;
 }
 
-/// How far ahead of t a sum is known to stay above zero: 0 if it is at or below it now (at the start: within
-/// round-off of zero and not rising), at least until - t if it does not fall in this stretch at all. `last` is set
-/// where it falls within round-off of the end of that step.
+/// How far ahead a sum, or what hangs on it, is known to stay above zero.
+template <class P>
+struct Ahead {
+  P length = P(0);   ///< s
+  bool last = false; ///< it falls within round-off of the end of that length
+  std::size_t sum = 0;
+
+  [[nodiscard]] bool beats(const Ahead& other, bool by_length) const {
+    return by_length ? length > other.length : length < other.length;
+  }
+};
+/// From t on: 0 if the sum is at or below zero now (at the start: within round-off of zero and not rising), more than
+/// until - t if it does not fall in this stretch at all.
 template <class Base, class Sum, class P>
-[[nodiscard]] P safe_ahead(const Base& base, const Sum& sum, P t, P until, P noise, bool& last) {
+[[nodiscard]] Ahead<P> safe_ahead(const Base& base, const Sum& sum, std::size_t k, P t, P until, P noise) {
   const Footing<P> now = look_down(base, sum, t, until);
   const P ever = P(2) * (until - t) + P(1);
-  last = false;
-  if (now.least > P(0)) return ever;
+  if (now.least > P(0)) return {ever, false, k};
   if (t == P(0) && math::abs(now.value) <= noise)
-    return now.slope > P(0) ? safe_step(P(0), now.slope, now.bend, ever) : P(0);
-  if (!(now.value > P(0))) return P(0);
+    return {now.slope > P(0) ? safe_step(P(0), now.slope, now.bend, ever) : P(0), false, k};
+  if (!(now.value > P(0))) return {now.value <= P(0) ? P(0) : P(-1), false, k};
   const P step = safe_step(now.value, now.slope, now.bend, ever);
-  last = now.sharpest * step * step <= round_off<P> * t * -now.slope;
-  if (last) return step;
+  if (now.sharpest * step * step <= round_off<P> * t * -now.slope) return {step, true, k};
   const P fading = safe_while_fading(now);
-  return fading > step ? fading : step;
+  return {fading > step ? fading : step, false, k};
 }
 }  // namespace detail
 
@@ -195,17 +205,18 @@ template <Real S, std::size_t Rates, std::size_t Swings>
   constexpr int most_looks = 100000;
   P t(0);
   for (int count = 0; count < most_looks; ++count) {
-    P step = guard.greatest ? P(0) : P(2) * (until - t) + P(1);
-    std::size_t which = 0;
-    bool last = false, reached = false;
+    detail::Ahead<P> whole{guard.greatest ? P(0) : P(2) * (until - t) + P(1), false, 0}, group;
     for (std::size_t k = 0; k < guard.sums; ++k) {
-      const P ahead = detail::safe_ahead(base, guard.sum[k], t, until, noise[k], last);
-      if (!(ahead >= P(0))) return {FallStatus::lost, t, k};
-      if (guard.greatest ? ahead > step : ahead < step) step = ahead, which = k, reached = last;
+      const detail::Ahead<P> one = detail::safe_ahead(base, guard.sum[k], k, t, until, noise[k]);
+      if (!(one.length >= P(0))) return {FallStatus::lost, t, k};
+      if (!guard.sum[k].joined || one.beats(group, !guard.greatest)) group = one;
+      if (k + 1 < guard.sums && guard.sum[k + 1].joined) continue;
+      if (group.beats(whole, guard.greatest)) whole = group;
     }
-    if (t + step >= until) return {};
-    if (reached || step <= P(2) * round_off<S> * t) return {FallStatus::found, t + step, which};
-    t += step;
+    if (t + whole.length >= until) return {};
+    if (whole.last || whole.length <= P(2) * round_off<S> * t)
+      return {FallStatus::found, t + whole.length, whole.sum};
+    t += whole.length;
   }
   return {FallStatus::lost, t, 0};
 }

@@ -54,7 +54,10 @@ class GuardWaves {
   void write(Segment<System>& segment, const S& time) {
     guard_.greatest = margin_.is_greatest();
     guard_.sums = margin_.size();
-    for (std::size_t k = 0; k < guard_.sums; ++k) write_sum(segment, margin_.sum(k), time, k);
+    for (std::size_t k = 0; k < guard_.sums; ++k) {
+      guard_.sum[k].joined = margin_.sum(k).joined;
+      write_sum(segment, margin_.sum(k), time, k);
+    }
   }
   void write_sum(Segment<System>& segment, const typename Margin<S>::Sum& written, const S& time, std::size_t k) {
     const auto& base = segment.form().base;

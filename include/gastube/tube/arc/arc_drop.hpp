@@ -10,6 +10,7 @@ namespace gastube {
 /// The same drop at any current.
 template <Real S>
 struct ConstantDrop {
+  static constexpr bool piecewise_linear = true;
   S drop;  ///< V, above 0
 
   void check() const { Check{"constant drop"}.above("drop", drop, 0.0, "V"); }
@@ -21,6 +22,7 @@ struct ConstantDrop {
 /// Drop that rises (or, with a negative resistance, falls) in proportion to the current.
 template <Real S>
 struct LinearDrop {
+  static constexpr bool piecewise_linear = true;
   S drop;        ///< V at zero current, above 0
   S resistance;  ///< ohm
 
@@ -55,7 +57,8 @@ struct FallingDrop {
   }
 };
 
-/// Minimum of an arc law: voltage(current), slope(current), check().
+/// Minimum of an arc law: voltage(current), slope(current), check(). One whose voltage is a straight line of the
+/// current says `static constexpr bool piecewise_linear = true`.
 template <class Law, class S>
 concept ArcLaw = Real<S> && requires(const Law law, const S current) {
   { law.voltage(current) } -> std::same_as<S>;

@@ -18,6 +18,7 @@ namespace gastube {
 /// in the direction in which the tube burns.
 template <Real S>
 struct GlowDrop {
+  static constexpr bool piecewise_linear = true;
   LinearDrop<S> normal;   ///< line of the normal glow; its resistance above 0
   S covered_from;         ///< A, at which the whole cathode glows, above 0
   S abnormal_resistance;  ///< ohm, at least that of the normal glow
@@ -64,7 +65,8 @@ struct GlowDrop {
   }
 };
 
-/// Minimum of a law of the glow.
+/// Minimum of a law of the glow. One whose voltage is a straight line of the current in each state says
+/// `static constexpr bool piecewise_linear = true`.
 template <class Law, class S>
 concept GlowLaw = Real<S> && requires(const Law law, const S current, TubeState state) {
   { law.voltage(current, state) } -> std::same_as<S>;

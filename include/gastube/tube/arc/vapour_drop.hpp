@@ -13,6 +13,7 @@ namespace gastube {
 /// weak recollection; 10 V is the lower limit that sheets of mercury tubes print, from memory).
 template <Real S>
 struct VapourDrop {
+  static constexpr bool piecewise_linear = true;
   S pressure;                                    ///< Pa of vapour now, 1e-6 to 1e6
   S drop = S(15);                                ///< V at zero current and the reference pressure, above 0
   S resistance = S(0);                           ///< ohm, at least 0

@@ -12,6 +12,7 @@ namespace gastube {
 template <Real S>
 struct NoDelay {
   static constexpr bool instant = true;
+  static constexpr bool piecewise_linear = true;
   void check() const {}
   /// Delay at this overdrive, s: none.
   [[nodiscard]] S delay(const S&) const { return S(0); }

@@ -15,6 +15,7 @@
 #include "gastube/tube/machine.hpp"
 #include "gastube/tube/ratings/ratings.hpp"
 #include "gastube/tube/recovery/strike_recovery.hpp"
+#include "gastube/tube/written_guard.hpp"
 
 namespace gastube {
 
@@ -56,8 +57,17 @@ class GlowTube {
   using S = Scalar;
   using Memory = TubeMemory<S>;
   using View = TubeView<S>;
+  using Recovery = std::decay_t<decltype(Laws::recovery)>;
   static constexpr const auto& transitions = glow_transitions;
   static constexpr bool cold_cathode = true;
+  /// In every state currents and voltages hang on each other in straight lines, and every guard can be written out.
+  static constexpr bool piecewise_linear =
+      has_control_form<
+          Recovery> && all_piecewise_linear<decltype(Laws::delay), decltype(Laws::arc), decltype(Laws::electrons)>;
+  /// Whether the source of the residual (0), the formation (1), the excess (2) is linear in the unknowns.
+  [[nodiscard]] static constexpr bool follows_straight(std::size_t k) {
+    return k == 0 ? recovery_follows_straight<Recovery> : k == 2 || piecewise_linear;
+  }
 
   /// @throws InvalidParameter naming law and field
   explicit GlowTube(const Laws& laws, const char* type = "glow tube") : laws_(laws), type_(type) {
@@ -128,6 +138,18 @@ class GlowTube {
     const Transition* row = exit_of(transitions, memory.state, exit);
     return row ? margin(row->cause, view, memory) : S(1);
   }
+  /// The same written out; nothing where there is no such exit or it cannot be taken. @return false for a guard that
+  /// has no such form
+  template <GuardWriter<S> Writer>
+  bool margin(std::size_t exit, const Memory& memory, Writer& to) const {
+    const Transition* row = exit_of(transitions, memory.state, exit);
+    return !row || write(row->cause, memory, to);
+  }
+  /// Equal where currents and followers obey the same equations.
+  [[nodiscard]] unsigned pattern(const Memory& memory) const {
+    if (is_lit(memory.state)) return 2 + 2 * static_cast<unsigned>(memory.state) + (memory.reversed ? 1 : 0);
+    return residual_runs({}, memory) && value_of(laws_.recovery.source_out(S(0))) != Plain<S>(0) ? 1 : 0;
+  }
   /// Leaves the state by that exit; `residual` and `formation` are set to what the new state starts with.
   const Transition& leave(std::size_t exit, const View& view, Memory& memory, S& residual, S& formation) const {
     const Transition& row = *exit_of(transitions, memory.state, exit);
@@ -136,6 +158,7 @@ class GlowTube {
       memory.reversed = value_of(strike_margin(view, true)) < value_of(strike_margin(view, false));
     }
     if (is_lit(row.from) && !is_lit(row.to)) residual = laws_.recovery.at_extinction(residual);
+    if (row.cause == Cause::deionised) residual = residual_once_recovered(laws_.recovery, residual);
     memory.state = row.to;
     return row;
   }
@@ -143,8 +166,7 @@ class GlowTube {
   /// Source and decay of the residual ionisation, 1/s.
   [[nodiscard]] S residual_source(const View& view, const Memory& memory) const {
     if (is_lit(memory.state)) return laws_.recovery.source_lit(signed_by(memory, view.plate_current));
-    const bool some_left = value_of(view.residual) > Plain<S>(0);
-    return some_left ? laws_.recovery.source_out(S(0)) : S(0);
+    return residual_runs(view, memory) ? laws_.recovery.source_out(S(0)) : S(0);
   }
   [[nodiscard]] S residual_decay(const Memory& memory) const {
     return is_lit(memory.state) ? decay_while_lit<S>(laws_.recovery) : laws_.recovery.decay();
@@ -178,6 +200,16 @@ class GlowTube {
     const S strike = strike_voltage(view.residual, reversed);
     return reversed ? S(strike + view.at.plate) : S(strike - view.at.plate);
   }
+  /// What keeps the discharge from burning: its formation, or a circuit that cannot feed it.
+  [[nodiscard]] S unformed(const View& view, const Memory& memory) const {
+    const S shortage = feeding_shortage(view, memory);
+    return laws_.delay.instant ? shortage : math::max(S(S(1) - view.formation), shortage);
+  }
+  /// Whether source_out acts: as long as anything is left. Where the states alone must tell, in those that may have it.
+  [[nodiscard]] static bool residual_runs(const View& view, const Memory& memory) {
+    if constexpr (piecewise_linear) return memory.state == TubeState::recovering || memory.state == TubeState::striking;
+    return value_of(view.residual) > Plain<S>(0);
+  }
   [[nodiscard]] S current_left(const View& view, const Memory& memory) const {
     const S least = memory.state == TubeState::arc ? S(laws_.arc.arc_least) : least_current();
     return math::max(current_margin(signed_by(memory, view.plate_current), least),
@@ -193,7 +225,7 @@ class GlowTube {
     case Cause::overcritical: return math::min(strike_margin(view, false), strike_margin(view, true));
     // On the strike voltage itself the tube strikes: without the nanovolt both rows would fire in turn.
     case Cause::subcritical: return S(S(1e-9) - strike_margin(view, memory.reversed));
-    case Cause::arc_formed: return math::max(S(S(1) - view.formation), feeding_shortage(view, memory));
+    case Cause::arc_formed: return unformed(view, memory);
     case Cause::current_lost: return current_left(view, memory);
     case Cause::cathode_covered: return S(S(1 + overlap) - coverage(view, memory));
     case Cause::cathode_uncovered: return S(coverage(view, memory) - S(1 - overlap));
@@ -201,6 +233,71 @@ class GlowTube {
     case Cause::deionised: return laws_.recovery.left(view.residual);
     default: return S(1);
     }
+  }
+
+  template <class Writer>
+  bool write(Cause cause, const Memory& memory, Writer& to) const {
+    const S sign = signed_by(memory, S(1));
+    switch (cause) {
+    case Cause::overcritical:
+      if constexpr (has_control_form<Recovery>) write_overcritical(memory, to);
+      return has_control_form<Recovery>;
+    case Cause::subcritical:
+      if constexpr (has_control_form<Recovery>) write_subcritical(memory, to);
+      return has_control_form<Recovery>;
+    case Cause::arc_formed:
+      if constexpr (has_control_form<Recovery>)
+        write_arc_formed<Recovery>(to, sign, least_current(), extinction_voltage(), memory.feed, laws_.delay.instant);
+      return has_control_form<Recovery>;
+    case Cause::current_lost:
+      write_current_lost(to, sign, memory.state == TubeState::arc ? S(laws_.arc.arc_least) : least_current(),
+                         !laws_.fall.instant());
+      return true;
+    case Cause::deionised:
+      if constexpr (has_control_form<Recovery>) write_deionised<S>(to, laws_.recovery);
+      return has_control_form<Recovery>;
+    case Cause::cathode_covered: write_current(to, S(1 + overlap), S(-sign / laws_.arc.covered_from)); return true;
+    case Cause::cathode_uncovered: write_current(to, S(overlap - 1), S(sign / laws_.arc.covered_from)); return true;
+    case Cause::glow_to_arc: write_current(to, S(1), S(-sign / laws_.arc.arc_from)); return true;
+    default: return true;
+    }
+  }
+  template <class Writer>
+  static void write_current(Writer& to, const S& constant, const S& by_current) {
+    to.begin();
+    to.constant(constant);
+    to.current(by_current);
+  }
+  template <class Writer>
+  void write_overcritical(const Memory& memory, Writer& to) const {
+    const auto control = straight_control<Recovery>(memory.state, S(0));
+    for (const bool reversed : {false, true}) {
+      if (!is_limited(laws_.ignition.voltage(reversed))) continue;
+      to.begin();
+      write_short_of_strike(to, S(1), reversed, control);
+    }
+  }
+  /// On the strike voltage itself the tube strikes. With control by steps the last of the residual may go while the
+  /// tube waits for a circuit that can feed it.
+  template <class Writer>
+  void write_subcritical(const Memory& memory, Writer& to) const {
+    to.begin();
+    to.constant(S(1e-9));
+    write_short_of_strike(to, S(-1), memory.reversed, straight_control<Recovery>(memory.state, S(0)));
+    if constexpr (Recovery::control_form != ControlForm::step) return;
+    to.join();
+    to.residual(S(1));
+    to.begin();
+    to.constant(S(1e-9));
+    write_short_of_strike(to, S(-1), memory.reversed, {S(0), S(0)});
+  }
+  /// Adds sign times the volts short of striking in that direction.
+  template <class Writer>
+  void write_short_of_strike(Writer& to, const S& sign, bool reversed, const StraightControl<S>& control) const {
+    const S above = S(laws_.ignition.voltage(reversed) - floor());
+    to.constant(S(sign * (floor() + control.fixed * above)));
+    to.residual(S(sign * control.per_residual * above));
+    to.plate(reversed ? sign : S(-sign));
   }
 
   Laws laws_;

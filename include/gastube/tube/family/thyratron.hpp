@@ -14,6 +14,7 @@
 #include "gastube/tube/machine.hpp"
 #include "gastube/tube/ratings/ratings.hpp"
 #include "gastube/tube/recovery/recovery.hpp"
+#include "gastube/tube/written_guard.hpp"
 
 namespace gastube {
 
@@ -46,8 +47,20 @@ class Thyratron {
   using S = Scalar;
   using Memory = TubeMemory<S>;
   using View = TubeView<S>;
+  using Recovery = std::decay_t<decltype(Laws::recovery)>;
   static constexpr const auto& transitions = hot_cathode_transitions;
   static constexpr bool cold_cathode = false;
+  static constexpr bool straight_ignition =
+      all_piecewise_linear<decltype(Laws::ignition), decltype(Laws::shield)> && has_control_form<Recovery>;
+  /// In every state currents and voltages hang on each other in straight lines, and every guard can be written out.
+  static constexpr bool piecewise_linear =
+      straight_ignition
+      && all_piecewise_linear<decltype(Laws::arc), decltype(Laws::delay), decltype(Laws::grid),
+                              decltype(Laws::electrons), decltype(Laws::afterglow)>;
+  /// Whether the source of the residual (0), the formation (1), the excess (2) is linear in the unknowns.
+  [[nodiscard]] static constexpr bool follows_straight(std::size_t k) {
+    return k == 0 ? recovery_follows_straight<Recovery> : k == 2 || piecewise_linear;
+  }
 
   /// @throws InvalidParameter naming law and field
   explicit Thyratron(const Laws& laws, const char* type = "thyratron") : laws_(laws), type_(type) {
@@ -132,11 +145,24 @@ class Thyratron {
     const Transition* row = exit_of(transitions, memory.state, exit);
     return row ? margin(row->cause, view, memory) : S(1);
   }
+  /// The same written out; nothing where there is no such exit or it cannot be taken. @return false for a guard that
+  /// has no such form
+  template <GuardWriter<S> Writer>
+  bool margin(std::size_t exit, const Memory& memory, Writer& to) const {
+    const Transition* row = exit_of(transitions, memory.state, exit);
+    return !row || write(row->cause, memory, to);
+  }
+  /// Equal where currents and followers obey the same equations.
+  [[nodiscard]] unsigned pattern(const Memory& memory) const {
+    if (is_lit(memory.state)) return 2 + 2 * static_cast<unsigned>(memory.state) + (memory.reversed ? 1 : 0);
+    return residual_runs({}, memory) && value_of(laws_.recovery.source_out(S(0))) != Plain<S>(0) ? 1 : 0;
+  }
   /// Leaves the state by that exit; `residual` and `formation` are set to what the new state starts with.
   const Transition& leave(std::size_t exit, const View&, Memory& memory, S& residual, S& formation) const {
     const Transition& row = *exit_of(transitions, memory.state, exit);
     if (row.to == TubeState::striking) formation = S(laws_.delay.instant ? 1 : 0);
     if (is_lit(row.from) && !is_lit(row.to)) residual = laws_.recovery.at_extinction(residual);
+    if (row.cause == Cause::deionised) residual = residual_once_recovered(laws_.recovery, residual);
     memory.state = row.to;
     return row;
   }
@@ -145,8 +171,7 @@ class Thyratron {
   [[nodiscard]] S residual_source(const View& view, const Memory& memory) const {
     if (memory.state == TubeState::conducting) return laws_.recovery.source_lit(view.plate_current);
     if (memory.state == TubeState::reverse_breakdown) return laws_.recovery.source_lit(S(-view.plate_current));
-    const bool some_left = value_of(view.residual) > Plain<S>(0);
-    return some_left ? laws_.recovery.source_out(view.at.grid) : S(0);
+    return residual_runs(view, memory) ? laws_.recovery.source_out(view.at.grid) : S(0);
   }
   [[nodiscard]] S residual_decay(const Memory& memory) const {
     return is_lit(memory.state) ? decay_while_lit<S>(laws_.recovery) : laws_.recovery.decay();
@@ -159,11 +184,24 @@ class Thyratron {
   [[nodiscard]] S excess_decay() const { return laws_.fall.decay(); }
 
  private:
+  static constexpr Plain<S> least_control = Plain<S>(1e-6L);  // what a grid full of ions has left
+
   [[nodiscard]] S effective_plate(const Conditions<S>& at, const S& residual) const {
     const S above = S(at.plate - floor());
     if (!(value_of(above) > Plain<S>(0))) return at.plate;
-    const S control = math::max(laws_.recovery.control(residual, at.grid), S(Plain<S>(1e-6)));
+    const S regained = laws_.recovery.control(residual, at.grid),
+            control = S(regained + least_control * (S(1) - regained));
     return S(floor() + above / control);
+  }
+  /// What keeps the discharge from burning: its formation, or a circuit that cannot feed it.
+  [[nodiscard]] S unformed(const View& view, const Memory& memory) const {
+    const S shortage = feeding_shortage(view, memory);
+    return laws_.delay.instant ? shortage : math::max(S(S(1) - view.formation), shortage);
+  }
+  /// Whether source_out acts: as long as anything is left. Where the states alone must tell, in those that may have it.
+  [[nodiscard]] static bool residual_runs(const View& view, const Memory& memory) {
+    if constexpr (piecewise_linear) return memory.state == TubeState::recovering || memory.state == TubeState::striking;
+    return value_of(view.residual) > Plain<S>(0);
   }
   [[nodiscard]] S overcritical_margin(const View& view) const {
     return S(critical_grid(view.at, view.residual) - view.at.grid);
@@ -180,7 +218,7 @@ class Thyratron {
     // On the critical voltage itself the tube counts as over-critical: without the nanovolt both rows would fire in
     // turn.
     case Cause::subcritical: return S(S(1e-9) - overcritical_margin(view));
-    case Cause::arc_formed: return math::max(S(S(1) - view.formation), feeding_shortage(view, memory));
+    case Cause::arc_formed: return unformed(view, memory);
     case Cause::current_lost:
       return math::max(current_margin(view.plate_current, least_current()), falling_margin(view.excess));
     case Cause::deionised: return laws_.recovery.left(view.residual);
@@ -188,6 +226,122 @@ class Thyratron {
     case Cause::inverse_current_lost: return current_margin(S(-view.plate_current), least_current());
     default: return S(1);
     }
+  }
+
+  template <class Writer>
+  bool write(Cause cause, const Memory& memory, Writer& to) const {
+    const S least = least_current();
+    switch (cause) {
+    case Cause::cathode_ready: write_heating(memory, to); return true;
+    case Cause::overcritical:
+      if constexpr (straight_ignition) write_overcritical(memory, to);
+      return straight_ignition;
+    case Cause::subcritical:
+      if constexpr (straight_ignition) write_subcritical(memory, to);
+      return straight_ignition;
+    case Cause::arc_formed:
+      if constexpr (has_control_form<Recovery>)
+        write_arc_formed<Recovery>(to, S(1), least, laws_.arc.voltage(least), memory.feed, laws_.delay.instant);
+      return has_control_form<Recovery>;
+    case Cause::current_lost: write_current_lost(to, S(1), least, !laws_.fall.instant()); return true;
+    case Cause::deionised:
+      if constexpr (has_control_form<Recovery>) write_deionised<S>(to, laws_.recovery);
+      return has_control_form<Recovery>;
+    case Cause::inverse_exceeded: write_inverse(to); return true;
+    case Cause::inverse_current_lost: write_current_lost(to, S(-1), least, false); return true;
+    default: return true;
+    }
+  }
+  template <class Writer>
+  void write_heating(const Memory& memory, Writer& to) const {
+    const S ready = S(memory.heater_on + laws_.cathode.heating_time());
+    if (!is_limited(ready) && memory.state == TubeState::cold) return;
+    to.begin();
+    to.constant(ready);
+    to.per_second(S(-1));
+  }
+  template <class Writer>
+  void write_inverse(Writer& to) const {
+    if (!is_limited(laws_.inverse.voltage)) return;
+    to.begin();
+    to.constant(S(1));
+    to.plate(S(S(1) / laws_.inverse.voltage));
+  }
+
+  // On the control line H is the plate voltage that the grid holds off, F the floor, c the control, n the residual. The
+  // tube is held where  (H - F) c > plate - F  and  H > plate  (above the floor the former is the stricter, below it
+  // the latter), or where the plate is below the lowest that fires.
+  template <class Writer>
+  void write_overcritical(const Memory& memory, Writer& to) const {
+    const auto control = straight_control<Recovery>(memory.state, S(least_control));
+    to.greatest();
+    to.begin();
+    write_held(to, S(1), {}, S(0));
+    if (!control.is_whole()) {
+      to.join();
+      write_held(to, S(1), control, S(0));
+    }
+    to.begin();
+    write_too_low(to, S(1), control);
+    if (value_of(laws_.cathode.heating_time()) > Plain<S>(0)) write_heating(memory, to);
+  }
+  /// The opposite, but for a nanovolt of grid.
+  template <class Writer>
+  void write_subcritical(const Memory& memory, Writer& to) const {
+    const S leeway = S(S(1e-9) * laws_.ignition.control_ratio);
+    if constexpr (Recovery::control_form == ControlForm::step) return write_subcritical_by_steps(to, leeway);
+    const auto control = straight_control<Recovery>(memory.state, S(least_control));
+    to.begin();
+    write_held(to, S(-1), {}, leeway);
+    if (!control.is_whole()) {
+      to.join();
+      write_held(to, S(-1), control, leeway);
+    }
+    to.begin();
+    write_too_low(to, S(-1), control);
+  }
+  /// Here the last of the residual may go while the tube waits for a circuit that can feed it.
+  template <class Writer>
+  void write_subcritical_by_steps(Writer& to, const S& leeway) const {
+    const StraightControl<S> little{S(least_control), S(0)};
+    to.begin();
+    write_held(to, S(-1), {}, leeway);
+    to.join();
+    write_held(to, S(-1), little, leeway);
+    to.begin();
+    write_held(to, S(-1), {}, leeway);
+    to.join();
+    to.residual(S(1));
+    to.begin();
+    write_too_low(to, S(-1), little);
+    to.begin();
+    write_too_low(to, S(-1), {});
+    to.join();
+    to.residual(S(1));
+  }
+  /// Adds sign ((H - F) c - (plate - F)), with H less `leeway`.
+  template <class Writer>
+  void write_held(Writer& to, const S& sign, const StraightControl<S>& control, const S& leeway) const {
+    const S ratio = laws_.ignition.control_ratio, by_shield = S(ratio * laws_.shield.leverage);
+    const S at_rest = S(ratio * laws_.ignition.intercept - leeway - floor());
+    const S fixed = S(sign * control.fixed), by_residual = S(sign * control.per_residual);
+    to.constant(S(fixed * at_rest + sign * floor()));
+    to.grid(S(-fixed * ratio));
+    to.shield(S(-fixed * by_shield));
+    to.plate(S(-sign));
+    if (value_of(control.per_residual) == Plain<S>(0)) return;
+    to.residual(S(by_residual * at_rest));
+    to.grid_residual(S(-by_residual * ratio));
+    to.shield_residual(S(-by_residual * by_shield));
+  }
+  /// Adds sign times the volts that the plate is short of the lowest voltage that fires, ionisation left counted in.
+  template <class Writer>
+  void write_too_low(Writer& to, const S& sign, const StraightControl<S>& control) const {
+    const S above = S(laws_.ignition.lowest_plate - floor());
+    const bool scaled = value_of(above) > Plain<S>(0);
+    to.constant(S(sign * (floor() + (scaled ? S(above * control.fixed) : above))));
+    if (scaled && value_of(control.per_residual) != Plain<S>(0)) to.residual(S(sign * above * control.per_residual));
+    to.plate(S(-sign));
   }
 
   Laws laws_;

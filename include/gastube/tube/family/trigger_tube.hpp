@@ -17,6 +17,7 @@
 #include "gastube/tube/machine.hpp"
 #include "gastube/tube/ratings/ratings.hpp"
 #include "gastube/tube/recovery/strike_recovery.hpp"
+#include "gastube/tube/written_guard.hpp"
 
 namespace gastube {
 
@@ -67,6 +68,7 @@ class TriggerTube {
   using S = Scalar;
   using Memory = TubeMemory<S>;
   using View = TubeView<S>;
+  using Recovery = std::decay_t<decltype(Laws::recovery)>;
   static constexpr const auto& transitions = trigger_transitions;
   static constexpr bool cold_cathode = true;
 
@@ -140,11 +142,18 @@ class TriggerTube {
     const Transition* row = exit_of(transitions, memory.state, exit);
     return row ? margin(row->cause, view, memory) : S(1);
   }
+  /// The same written out; nothing where there is no such exit. @return false for a guard that has no such form
+  template <GuardWriter<S> Writer>
+  bool margin(std::size_t exit, const Memory& memory, Writer& to) const {
+    const Transition* row = exit_of(transitions, memory.state, exit);
+    return !row || write(row->cause, memory, to);
+  }
   /// Leaves the state by that exit; `residual` and `formation` are set to what the new state starts with.
   const Transition& leave(std::size_t exit, const View&, Memory& memory, S& residual, S& formation) const {
     const Transition& row = *exit_of(transitions, memory.state, exit);
     if (row.to == TubeState::striking) formation = S(laws_.delay.instant ? 1 : 0);
     if (is_lit(row.from) && !is_lit(row.to)) residual = laws_.recovery.at_extinction(residual);
+    if (row.cause == Cause::deionised) residual = residual_once_recovered(laws_.recovery, residual);
     memory.state = row.to;
     return row;
   }
@@ -169,6 +178,11 @@ class TriggerTube {
   [[nodiscard]] S excess_decay() const { return laws_.fall.decay(); }
 
  private:
+  /// What keeps the discharge from burning: its formation, or a circuit that cannot feed it.
+  [[nodiscard]] S unformed(const View& view, const Memory& memory) const {
+    const S shortage = feeding_shortage(view, memory);
+    return laws_.delay.instant ? shortage : math::max(S(S(1) - view.formation), shortage);
+  }
   [[nodiscard]] static bool trigger_burns(const Memory& memory) {
     return memory.state == TubeState::trigger_glow || memory.state == TubeState::striking;
   }
@@ -187,12 +201,48 @@ class TriggerTube {
     case Cause::subcritical: return S(S(1e-9) - breakdown_margin(view, memory));
     case Cause::trigger_struck: return S(trigger_voltage(view.residual) - view.at.grid);
     case Cause::trigger_lost: return current_margin(trigger_current(view, memory), S(laws_.grid.least_current));
-    case Cause::arc_formed: return math::max(S(S(1) - view.formation), feeding_shortage(view, memory));
+    case Cause::arc_formed: return unformed(view, memory);
     case Cause::current_lost:
       return math::max(current_margin(view.plate_current, least_current()), falling_margin(view.excess));
     case Cause::deionised: return laws_.recovery.left(view.residual);
     default: return S(1);
     }
+  }
+
+  /// Of the guards that hang on the trigger current none is written out.
+  template <class Writer>
+  bool write(Cause cause, const Memory& memory, Writer& to) const {
+    if constexpr (has_control_form<Recovery>) {
+      switch (cause) {
+      case Cause::overcritical:
+        if (trigger_burns(memory)) return false;
+        to.begin();
+        write_strength(to, memory, floor(), laws_.ignition.breakdown(S(0)));
+        to.plate(S(-1));
+        return true;
+      case Cause::trigger_struck:
+        to.begin();
+        write_strength(to, memory, laws_.grid.strikes_at(S(0)), laws_.grid.strikes_at(S(1)));
+        to.grid(S(-1));
+        return true;
+      case Cause::arc_formed:
+        write_arc_formed<Recovery>(to, S(1), least_current(), laws_.arc.voltage(least_current()), memory.feed,
+                                   laws_.delay.instant);
+        return true;
+      case Cause::deionised: write_deionised<S>(to, laws_.recovery); return true;
+      default: break;
+      }
+    }
+    if (cause != Cause::current_lost) return false;
+    write_current_lost(to, S(1), least_current(), !laws_.fall.instant());
+    return true;
+  }
+  /// Adds the voltage at which a gap strikes: `low` with no control back, `high` with all of it.
+  template <class Writer>
+  void write_strength(Writer& to, const Memory& memory, const S& low, const S& high) const {
+    const auto control = straight_control<Recovery>(memory.state, S(0));
+    to.constant(S(low + control.fixed * (high - low)));
+    to.residual(S(control.per_residual * (high - low)));
   }
 
   Laws laws_;

@@ -10,6 +10,7 @@ namespace gastube {
 /// A plate that draws no inverse current after extinction.
 template <Real S>
 struct NoAfterglowCurrent {
+  static constexpr bool piecewise_linear = true;
   void check() const {}
   [[nodiscard]] SlopedCurrent<S> operator()(const S&, const S&) const { return {}; }
 };

@@ -17,6 +17,7 @@ struct SlopedCurrent {
 /// A plate that passes only leakage before ignition.
 template <Real S>
 struct PlateLeakage {
+  static constexpr bool piecewise_linear = true;
   S conductance = S(0);  ///< S, at least 0
 
   void check() const { Check{"plate leakage"}.at_least("conductance", conductance, 0.0, "S"); }

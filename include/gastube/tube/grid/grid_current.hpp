@@ -23,6 +23,7 @@ struct GridPaths {
 /// A grid without current: the ideal of textbook circuits.
 template <Real S>
 struct NoGridCurrent {
+  static constexpr bool piecewise_linear = true;
   void check() const {}
   [[nodiscard]] GridPaths<S> before(const Conditions<S>&, const S&, const S&) const { return {}; }
   [[nodiscard]] GridPaths<S> lit(const Conditions<S>&, const S&) const { return {}; }

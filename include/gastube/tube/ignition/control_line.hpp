@@ -11,6 +11,7 @@ namespace gastube {
 /// voltage fires the tube. H. J. Reich, Theory and Applications of Electron Tubes (1944), from memory.
 template <Real S>
 struct ControlLine {
+  static constexpr bool piecewise_linear = true;
   S control_ratio;        ///< V of plate per V of grid, above 0
   S intercept = S(0);     ///< V on the grid, the line's end at zero plate voltage
   S lowest_plate = S(0);  ///< V, at least 0: the ionising voltage below which nothing strikes

@@ -10,7 +10,8 @@
 
 namespace gastube {
 
-/// Minimum: critical_grid(plate), falling with plate voltage, and check().
+/// Minimum: critical_grid(plate), falling with plate voltage, and check(). A law of the control line's form says
+/// `static constexpr bool piecewise_linear = true` and has the control line's fields.
 template <class Law, class S>
 concept IgnitionLaw = Real<S> && requires(const Law law, const S plate) {
   { law.critical_grid(plate) } -> std::same_as<S>;
@@ -33,6 +34,7 @@ template <Real S, IgnitionLaw<S> Law>
 /// easier by `leverage` volts of grid. A local slope: the measured families are curved.
 template <Real S>
 struct ShieldShift {
+  static constexpr bool piecewise_linear = true;
   S leverage = S(0);  ///< V of grid per V of shield grid, at least 0; 0 for a triode
 
   void check() const { Check{"shield shift"}.at_least("leverage", leverage, 0.0, "V/V"); }
@@ -40,7 +42,8 @@ struct ShieldShift {
   [[nodiscard]] S operator()(const S& shield) const { return S(-leverage * shield); }
 };
 
-/// Minimum of a shield law: the shift in V by the shield voltage, as operator(), and check().
+/// Minimum of a shield law: the shift in V by the shield voltage, as operator(), and check(). One in proportion says
+/// `static constexpr bool piecewise_linear = true` and has a field `leverage`.
 template <class Law, class S>
 concept ShieldLaw = Real<S> && requires(const Law law, const S shield) {
   { law(shield) } -> std::same_as<S>;

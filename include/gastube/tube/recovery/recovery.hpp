@@ -13,9 +13,28 @@
 
 namespace gastube {
 
+/// How control(n, grid) hangs on the residual, where it does so simply enough for a circuit to be stepped exactly. Such
+/// a law says control_form; it has constant decay and source_out, and left(n) is a straight line of n.
+enum class ControlForm {
+  full,      ///< always 1
+  step,      ///< 0 as long as anything is left, then 1
+  straight,  ///< 1 - n
+};
+template <class Law>
+inline constexpr bool has_control_form = requires {
+  Law::control_form;
+};
+/// Whether source_lit() of such a law is a straight line of the current: then it says follows_straight.
+template <class Law>
+inline constexpr bool recovery_follows_straight = requires {
+  requires Law::follows_straight;
+};
+
 /// Recovers in the instant of extinction: the ideal of textbook circuits.
 template <Real S>
 struct InstantRecovery {
+  static constexpr ControlForm control_form = ControlForm::full;
+  static constexpr bool follows_straight = true;
   void check() const {}
   [[nodiscard]] S source_lit(const S&) const { return S(0); }
   [[nodiscard]] S source_out(const S&) const { return S(0); }
@@ -29,6 +48,8 @@ struct InstantRecovery {
 /// No control at all for a fixed deionisation time, then all of it: the rating as a rule.
 template <Real S>
 struct FixedDeionisation {
+  static constexpr ControlForm control_form = ControlForm::step;
+  static constexpr bool follows_straight = true;
   S time;  ///< s, above 0
 
   void check() const { Check{"fixed deionisation"}.above("time", time, 0.0, "s"); }
@@ -59,6 +80,11 @@ template <Real S, RecoveryLaw<S> Law>
     return law.decay_lit();
   else
     return law.decay();
+}
+/// Residual that a tube is left with as it counts as recovered: nothing, by a law for which only nothing counts.
+template <Real S, RecoveryLaw<S> Law>
+[[nodiscard]] S residual_once_recovered(const Law& law, const S& residual) {
+  return value_of(law.left(S(0))) < Plain<S>(0) ? residual : S(0);
 }
 static_assert(RecoveryLaw<InstantRecovery<double>, double> && RecoveryLaw<FixedDeionisation<double>, double>);
 

@@ -12,6 +12,7 @@ namespace gastube {
 /// recover with 0.1 to 1 ms, from memory.
 template <Real S>
 struct StrikeRecovery {
+  static constexpr ControlForm control_form = ControlForm::straight;
   S time_constant;                    ///< s, above 0
   S reference_current;                ///< A, from which on the strike voltage is at its floor, above 0
   S negligible = S(Plain<S>(1e-3L));  ///< residual below which the gap counts as recovered, above 0, below 1
