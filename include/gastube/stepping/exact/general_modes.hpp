@@ -1,0 +1,278 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+/// Modes of E v' + K v = 0 for any real matrices, E regular. Rates that differ by many powers of ten are found in
+/// tiers: the fastest first, then the rest on the subspace that is left, where the round-off of the fast ones is gone.
+
+#include "gastube/stepping/exact/modal_basis.hpp"
+#include "gastube/stepping/exact/real_basis.hpp"
+#include "gastube/stepping/exact/right_sides.hpp"
+#include "gastube/stepping/exact/schur.hpp"
+#include "gastube/stepping/exact/separation.hpp"
+
+#include <cstddef>
+#include <limits>
+
+namespace gastube::exact {
+
+/// Whether all went well.
+enum class ModesStatus { found, singular, not_settled };
+
+template <class P, std::size_t Extent>
+class GeneralModes {
+  static constexpr std::size_t Square = extent_product(Extent, Extent);
+  using C = Complex<P>;
+  using Matrix = Storage<P, Square>;
+  using ComplexMatrix = Storage<C, Square>;
+
+ public:
+  /// E and K are m x m, row-major. Rates closer than `together` (relative) share a group even if uncoupled.
+  GeneralModes(std::size_t m, const P* e, const P* k, P together)
+      : m_(m)
+      , e_(e)
+      , k_(k)
+      , together_(together)
+      , right_(zeros<P, Square>(m * m))
+      , left_(right_)
+      , small_e_(right_)
+      , small_k_(right_)
+      , z_(right_)
+      , product_(zeros<P, extent_product(2, Square)>(2 * m * m))
+      , scale_(zeros<P, Extent>(m))
+      , size_(scale_)
+      , work_(scale_)
+      , t_(filled<C, Square>(m * m, {}))
+      , u_(t_)
+      , y_(t_)
+      , x_(t_) {}
+
+  [[nodiscard]] ModesStatus find(ModalBasis<P, Extent>& found) {
+    found.columns = found.count = 0;
+    std::size_t n = m_;
+    while (n > 0) {
+      if (!prepare_tier(n)) return ModesStatus::singular;
+      balance(n, small_k_.data(), scale_.data());
+      for (std::size_t i = 0; i < n * n; ++i) z_[i] = P(i % (n + 1) == 0 ? 1 : 0);
+      reduce_to_hessenberg(n, small_k_.data(), z_.data(), size_.data());
+      if (!QrSteps<P>(n, small_k_.data(), z_.data()).run()) return ModesStatus::not_settled;
+      Separation<P> parts(n, t_.data(), u_.data(), y_.data(), x_.data());
+      parts.start(small_k_.data(), z_.data());
+      const std::size_t fast = part_fast(parts);
+      if (!take_groups(parts, fast, found)) return ModesStatus::singular;
+      keep_rest(parts, fast);
+      n -= fast;
+    }
+    return ModesStatus::found;
+  }
+
+ private:
+  /// Leaves -E^-1 K of the present subspace in small_k_, and E^-1 times its left basis in left_.
+  [[nodiscard]] bool prepare_tier(std::size_t n) {
+    if (n == m_) {
+      for (std::size_t i = 0; i < n * n; ++i) {
+        small_e_[i] = e_[i];
+        small_k_[i] = k_[i];
+        right_[i] = left_[i] = P(i % (n + 1) == 0 ? 1 : 0);
+      }
+    } else {
+      compress(n, e_, small_e_.data());
+      compress(n, k_, small_k_.data());
+    }
+    for (std::size_t i = 0; i < n * n; ++i) small_k_[i] = -small_k_[i];
+    const RightSides<P> sides[] = {{small_k_.data(), n}, {left_.data(), m_}};
+    return solve_sides(n, small_e_.data(), sides, scale_.data(), size_.data());
+  }
+  /// left matrix right on the subspace; what is no more than the round-off of its terms is 0: so conserved charge
+  /// keeps.
+  void compress(std::size_t n, const P* matrix, P* result) {
+    P* const sums = product_.data();
+    P* const sizes = sums + m_;
+    for (std::size_t j = 0; j < n; ++j) {
+      for (std::size_t i = 0; i < m_; ++i) {
+        sums[i] = sizes[i] = P(0);
+        for (std::size_t l = 0; l < m_; ++l) {
+          const P term = matrix[i * m_ + l] * right_[j * m_ + l];
+          sums[i] += term;
+          sizes[i] += math::abs(term);
+        }
+      }
+      for (std::size_t i = 0; i < n; ++i) {
+        P sum(0), size(0);
+        for (std::size_t l = 0; l < m_; ++l) {
+          sum += left_[i * m_ + l] * sums[l];
+          size += math::abs(left_[i * m_ + l]) * sizes[l];
+        }
+        result[i * n + j] = math::abs(sum) <= P(8) * round_off<P> * size ? P(0) : sum;
+      }
+    }
+  }
+
+  /// How many rates belong to this tier: those within a factor 100 of the greatest, and on to the next wide gap.
+  [[nodiscard]] std::size_t count_fast(std::size_t n, const Separation<P>& parts) {
+    for (std::size_t k = 0; k < n; ++k) {
+      const P size = size_of(parts.rate(k));
+      std::size_t i = k;
+      for (; i > 0 && size_[i - 1] < size; --i) size_[i] = size_[i - 1];
+      size_[i] = size;
+    }
+    std::size_t best = n;
+    auto widest = P(0.9);
+    for (std::size_t k = 1; k < n; ++k) {
+      if (!(size_[k] < P(1e-2) * size_[0])) continue;
+      if (best < n && size_[k - 1] < P(1e-6) * size_[0]) break;
+      const P ratio = size_[k] / size_[k - 1];
+      if (ratio < widest) best = k, widest = ratio;
+      if (ratio < P(0.5)) break;
+    }
+    return best;
+  }
+  [[nodiscard]] std::size_t part_fast(Separation<P>& parts) {
+    const std::size_t n = parts.size(), fast = count_fast(n, parts);
+    if (fast == n) return n;
+    const P least = size_[fast - 1];
+    for (std::size_t k = 0, place = 0; k < n; ++k)
+      if (size_of(parts.rate(k)) >= least) parts.move(k, place++);
+    return parts.uncouple(0, fast, n, std::numeric_limits<P>::max()) ? fast : n;
+  }
+
+  /// Splits the first `end` places into groups; of complex conjugate ones, one is taken.
+  [[nodiscard]] bool take_groups(Separation<P>& parts, std::size_t end, ModalBasis<P, Extent>& found) {
+    for (std::size_t first = 0; first < end;) {
+      std::size_t k = first;
+      while (k < end && parts.rate(k).im < P(0)) ++k;
+      if (k == end) break;
+      parts.move(k, first);
+      std::size_t size = 1;
+      bool closed = parts.rate(first).im == P(0);  // holds with each eigenvalue its conjugate
+      while (true) {
+        const C mean = mean_of(parts, first, size, closed);
+        const std::size_t near = nearest(parts, mean, first + size, end);
+        const P reach = P(0.01) * size_of(mean) + std::pow(round_off<P>, P(1) / P(size + 1)) * parts.scale();
+        const P distance = near < end ? size_of(parts.rate(near) - mean) : unlimited<P>();
+        const bool twins = together_ > P(0) && distance <= together_ * size_of(mean);
+        if (!twins && parts.uncouple(first, size, end, P(1e3))) break;
+        if (distance > reach) {
+          if (!parts.uncouple(first, size, end, std::numeric_limits<P>::max())) return false;
+          break;
+        }
+        parts.move(near, first + size++);
+        closed = closed || !(parts.rate(first + size - 1).im > P(0));
+        if (closed) size = close(parts, first, size, end);
+      }
+      if (!emit(parts, first, size, closed, found)) return false;
+      first += size;
+    }
+    return true;
+  }
+  [[nodiscard]] static C mean_of(const Separation<P>& parts, std::size_t first, std::size_t size, bool closed) {
+    C sum;
+    for (std::size_t k = first; k < first + size; ++k) sum += parts.rate(k);
+    if (closed) sum.im = P(0);
+    return P(P(1) / P(size)) * sum;
+  }
+  [[nodiscard]] static std::size_t nearest(const Separation<P>& parts, const C& to, std::size_t begin,
+                                           std::size_t end) {
+    std::size_t best = begin;
+    for (std::size_t k = begin + 1; k < end; ++k)
+      if (size_of(parts.rate(k) - to) < size_of(parts.rate(best) - to)) best = k;
+    return best;
+  }
+  /// Takes in the conjugates that a group still lacks; returns its new size.
+  [[nodiscard]] static std::size_t close(Separation<P>& parts, std::size_t first, std::size_t size, std::size_t end) {
+    for (std::size_t k = first; k < first + size; ++k) {
+      const C wanted = conjugate(parts.rate(k));
+      int balance_of = 0;
+      for (std::size_t i = first; i < first + size; ++i) {
+        balance_of += size_of(parts.rate(i) - parts.rate(k)) == P(0);
+        balance_of -= size_of(parts.rate(i) - wanted) == P(0);
+      }
+      if (wanted.im == P(0) || balance_of <= 0) continue;
+      const std::size_t other = nearest(parts, wanted, first + size, end);
+      if (other < end) parts.move(other, first + size++);
+    }
+    return size;
+  }
+
+  /// Writes group [first, first + size) to `found`.
+  [[nodiscard]] bool emit(const Separation<P>& parts, std::size_t first, std::size_t size, bool closed,
+                          ModalBasis<P, Extent>& found) {
+    const std::size_t n = parts.size(), at = found.columns;
+    BasisGroup<P>& group = found.groups[found.count++];
+    group = {at, size, !closed, P(0)};
+    const C mean = mean_of(parts, first, size, closed);
+    for (std::size_t k = 0; k < size; ++k) {
+      group.spread = math::max(group.spread, size_of(parts.rate(first + k) - mean));
+      for (std::size_t l = 0; l < size; ++l) found.block[(at + k) * m_ + l] = parts.entry(first + k, first + l);
+    }
+    found.columns += size;
+    if (closed) {
+      real_vectors(n, size, parts.column(first), right_.data(), z_.data(), false);
+      for (std::size_t i = 0; i < size * m_; ++i) found.right[at * m_ + i] = {z_[i]};
+      real_vectors(n, size, parts.row(first), left_.data(), z_.data(), true);
+      for (std::size_t i = 0; i < size * m_; ++i) found.left[at * m_ + i] = {z_[i]};
+      return make_dual(at, size, found);
+    }
+    for (std::size_t k = 0; k < size; ++k)
+      for (std::size_t i = 0; i < m_; ++i) {
+        C& right = found.right[(at + k) * m_ + i] = {};
+        C& left = found.left[(at + k) * m_ + i] = {};
+        for (std::size_t j = 0; j < n; ++j) {
+          right += P(scale_[j] * right_[j * m_ + i]) * parts.column(first + k)[j];
+          left += P(left_[j * m_ + i] / scale_[j]) * parts.row(first + k)[j];
+        }
+      }
+    return true;
+  }
+  /// A real basis of some vectors of the subspace (n numbers each), in full coordinates (m numbers each).
+  void real_vectors(std::size_t n, std::size_t count, const C* vectors, const P* basis, P* result, bool left) {
+    P* const short_ones = small_k_.data();
+    real_basis(n, count, vectors, short_ones, product_.data());
+    for (std::size_t k = 0; k < count; ++k)
+      for (std::size_t i = 0; i < m_; ++i) {
+        P sum(0);
+        for (std::size_t j = 0; j < n; ++j)
+          sum += short_ones[k * n + j] * (left ? P(1) / scale_[j] : scale_[j]) * basis[j * m_ + i];
+        result[k * m_ + i] = sum;
+      }
+  }
+  /// Makes left E right = 1 for a real group, and its block -left K right.
+  [[nodiscard]] bool make_dual(std::size_t at, std::size_t size, ModalBasis<P, Extent>& found) {
+    C* const left = found.left.data() + at * m_;
+    const auto between = [&](const P* matrix, std::size_t k, std::size_t l) {
+      P sum(0);
+      for (std::size_t i = 0; i < m_; ++i)
+        for (std::size_t j = 0; j < m_; ++j)
+          sum += left[k * m_ + i].re * matrix[i * m_ + j] * found.right[(at + l) * m_ + j].re;
+      return sum;
+    };
+    for (std::size_t k = 0; k < size; ++k)
+      for (std::size_t l = 0; l < size; ++l) small_e_[k * size + l] = between(e_, k, l);
+    for (std::size_t i = 0; i < size * m_; ++i) z_[i] = left[i].re;
+    const RightSides<P> sides[] = {{z_.data(), m_}};
+    if (!solve_sides(size, small_e_.data(), sides, size_.data(), work_.data())) return false;
+    for (std::size_t i = 0; i < size * m_; ++i) left[i].re = z_[i];
+    for (std::size_t k = 0; k < size; ++k)
+      for (std::size_t l = 0; l < size; ++l) found.block[(at + k) * m_ + l] = {P(-between(k_, k, l))};
+    return true;
+  }
+  /// The subspace of the slower rates becomes the present one.
+  void keep_rest(const Separation<P>& parts, std::size_t fast) {
+    const std::size_t n = parts.size(), rest = n - fast;
+    if (rest == 0) return;
+    real_vectors(n, rest, parts.column(fast), right_.data(), z_.data(), false);
+    for (std::size_t i = 0; i < rest * m_; ++i) right_[i] = z_[i];
+    real_vectors(n, rest, parts.row(fast), left_.data(), z_.data(), true);
+    for (std::size_t i = 0; i < rest * m_; ++i) left_[i] = z_[i];
+  }
+
+  std::size_t m_;
+  const P* e_;
+  const P* k_;
+  P together_;
+  Matrix right_, left_;                            // bases of the present subspace, vectors contiguous
+  Matrix small_e_, small_k_, z_;                   // of the present subspace
+  Storage<P, extent_product(2, Square)> product_;  // room for sums
+  Storage<P, Extent> scale_, size_, work_;
+  ComplexMatrix t_, u_, y_, x_;
+};
+
+}  // namespace gastube::exact

@@ -1,0 +1,197 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+/// The free motion of a linear system in closed form: E v' + K v = 0 as a sum of exponentials.
+
+#include "gastube/stepping/exact/general_modes.hpp"
+#include "gastube/stepping/exact/mode_refinement.hpp"
+#include "gastube/stepping/exact/symmetric_modes.hpp"
+
+#include <cstddef>
+
+namespace gastube::exact {
+
+/// One mode (size 1), or several that cannot be told apart without losing digits.
+template <class S>
+struct ModeGroup {
+  std::size_t first = 0, size = 1;  // its columns of U and rows of W
+  std::size_t degree = 0;           // highest power of t that counts; 0 for a single mode
+  S growth = S(0), turn = S(0);     // 1/s and rad/s; turn >= 0: a group that turns stands for its conjugate too
+};
+
+/// Modes of E v' + K v = 0, so that
+///   v(t) = sum over groups of Re( U_g exp((growth + i turn) t) (sum over p = 0 .. degree of t^p / p! N_g^p) W_g v(0)
+///   ).
+/// U_g are the group's columns, W_g its rows (with the factor 2 of a conjugate pair in W), N_g its coupling (size x
+/// size; 0 for a single mode). Where turn is 0, all of these are real and the turned parts 0. Equal rates that do not
+/// act on each other are single modes; in scalars with derivatives they share a group, because their derivatives may
+/// act. Rates of conserved quantities are exactly 0.
+template <Real S, std::size_t Extent>
+class Modes {
+ public:
+  using P = Plain<S>;
+
+  /// Room for m unknowns (at most Extent, unless that is dynamic).
+  explicit Modes(std::size_t m = 0) { reserve(m); }
+
+  /// @param m number of unknowns
+  /// @param e, k E (regular) and K, m x m, row-major
+  /// @return found; singular if E is singular to working precision; not_settled for NaN or infinite entries
+  [[nodiscard]] ModesStatus find(std::size_t m, const S* e, const S* k) {
+    reserve(m);
+    if (m == 0) return ModesStatus::found;
+    const ModesStatus status = find_values(m, e, k);
+    if (status != ModesStatus::found) return status;
+    refine(e, k);
+    finish(e);
+    return status;
+  }
+  /// Number of unknowns, and of columns of U (a conjugate pair has one).
+  [[nodiscard]] std::size_t order() const { return m_; }
+  [[nodiscard]] std::size_t columns() const { return basis_.columns; }
+  [[nodiscard]] std::size_t groups() const { return basis_.count; }
+  [[nodiscard]] const ModeGroup<S>& group(std::size_t i) const { return groups_[i]; }
+  /// Entry r of column k of U, and entry c of row k of W.
+  [[nodiscard]] const Complex<S>& column(std::size_t k, std::size_t r) const { return basis_.right[k * m_ + r]; }
+  [[nodiscard]] const Complex<S>& row(std::size_t k, std::size_t c) const { return basis_.left[k * m_ + c]; }
+  /// Entry (row, column) of the coupling N of group i.
+  [[nodiscard]] const Complex<S>& coupling(std::size_t i, std::size_t row, std::size_t column) const {
+    return basis_.block[(groups_[i].first + row) * m_ + column];
+  }
+  /// Time up to which the sum is exact to round-off, s; unlimited but for groups of slightly different rates that do
+  /// not decay.
+  [[nodiscard]] P horizon() const { return horizon_; }
+
+ private:
+  static constexpr std::size_t Square = extent_product(Extent, Extent);
+
+  void reserve(std::size_t m) {
+    m_ = m;
+    horizon_ = unlimited<P>();
+    if constexpr (Extent == dynamic_extent) {
+      if (groups_.size() == m) return;
+      basis_ = ModalBasis<S, Extent>(m);
+      groups_.assign(m, {});
+    }
+    basis_.count = basis_.columns = 0;
+  }
+
+  [[nodiscard]] ModesStatus find_values(std::size_t m, const S* e, const S* k) {
+    if constexpr (is_plain<S>) {
+      return find_plain(m, e, k, basis_);
+    } else {
+      auto plain_e = zeros<P, Square>(m * m), plain_k = plain_e;
+      for (std::size_t i = 0; i < m * m; ++i) {
+        plain_e[i] = value_of(e[i]);
+        plain_k[i] = value_of(k[i]);
+      }
+      ModalBasis<P, Extent> found(m);
+      const ModesStatus status = find_plain(m, plain_e.data(), plain_k.data(), found);
+      for (std::size_t i = 0; i < m * m; ++i) {
+        basis_.right[i] = {S(found.right[i].re), S(found.right[i].im)};
+        basis_.left[i] = {S(found.left[i].re), S(found.left[i].im)};
+        basis_.block[i] = {S(found.block[i].re), S(found.block[i].im)};
+      }
+      for (std::size_t i = 0; i < found.count; ++i)
+        basis_.groups[i] = {found.groups[i].first, found.groups[i].size, found.groups[i].turning,
+                            S(found.groups[i].spread)};
+      basis_.columns = found.columns;
+      basis_.count = found.count;
+      return status;
+    }
+  }
+  /// Equal rates must share a group where derivatives are asked for.
+  static constexpr P together = is_plain<S> ? P(0) : P(1e-6);
+
+  [[nodiscard]] ModesStatus find_plain(std::size_t m, const P* e, const P* k, ModalBasis<P, Extent>& found) {
+    symmetric_ = look_symmetric(m, e, k);
+    if (symmetric_) {
+      SymmetricModes<P, Extent> solver(m);
+      symmetric_ = solver.find(e, k);
+      if (symmetric_) {
+        take_symmetric(solver, found);
+        return ModesStatus::found;
+      }
+    }
+    return GeneralModes<P, Extent>(m, e, k, together).find(found);
+  }
+  void take_symmetric(SymmetricModes<P, Extent>& solver, ModalBasis<P, Extent>& found) {
+    solver.sort();
+    found.columns = m_;
+    for (std::size_t j = 0; j < m_; ++j) {
+      for (std::size_t r = 0; r < m_; ++r) found.right[j * m_ + r] = found.left[j * m_ + r] = {solver.entry(r, j)};
+      const P rate = -solver.decay(j), before = j > 0 ? -solver.decay(j - 1) : P(0);
+      auto* group = found.count > 0 ? &found.groups[found.count - 1] : nullptr;
+      if (!is_plain<S> && group != nullptr && math::abs(rate - before) <= together * math::abs(rate)) {
+        ++group->size;
+        group->spread = math::abs(rate + solver.decay(group->first));
+      } else {
+        group = &found.groups[found.count++];
+        *group = {j, 1, false, P(0)};
+      }
+      for (std::size_t l = 0; l < m_; ++l) found.block[j * m_ + l] = {};
+      found.block[j * m_ + (j - group->first)] = {rate};
+    }
+  }
+
+  /// Symmetric modes are exact as they are; all others, and all derivatives, want the step on E and K themselves.
+  void refine(const S* e, const S* k) {
+    if (is_plain<S> && symmetric_) return;
+    ModeRefinement<S, Extent> refinement(m_, e, k, basis_);
+    for (int round = 0; round < 4; ++round)
+      if (refinement.step() < math::sqrt(round_off<S>) / P(16)) break;
+  }
+  void finish(const S* e) {
+    auto row = filled<Complex<S>, Extent>(m_, {});
+    for (std::size_t i = 0; i < basis_.count; ++i) {
+      const auto& basis = basis_.groups[i];
+      describe(i);
+      for (std::size_t k = basis.first; k < basis.first + basis.size; ++k) {
+        for (std::size_t c = 0; c < m_; ++c) {
+          row[c] = {};
+          for (std::size_t r = 0; r < m_; ++r) row[c] += e[r * m_ + c] * basis_.left[k * m_ + r];
+        }
+        for (std::size_t c = 0; c < m_; ++c) basis_.left[k * m_ + c] = basis.turning ? row[c] + row[c] : row[c];
+      }
+    }
+  }
+  /// Splits a group's block into its mean rate and the coupling, and notes how many powers of t matter.
+  void describe(std::size_t i) {
+    const auto& basis = basis_.groups[i];
+    Complex<S> mean;
+    for (std::size_t k = 0; k < basis.size; ++k) mean += basis_.block[(basis.first + k) * m_ + k];
+    mean = S(S(1) / S(double(basis.size))) * mean;
+    P squares(0);
+    for (std::size_t k = 0; k < basis.size; ++k) {
+      Complex<S>* const entries = basis_.block.data() + (basis.first + k) * m_;
+      entries[k] -= mean;
+      if (basis.size == 1) entries[k] = {};
+      for (std::size_t l = 0; l < basis.size; ++l) squares += size_of(entries[l]) * size_of(entries[l]);
+    }
+    if (!basis.turning) mean.im = S(0);
+    groups_[i] = {basis.first, basis.size, 0, mean.re, mean.im};
+    if (basis.size > 1) choose_degree(groups_[i], math::sqrt(squares), value_of(basis.spread));
+  }
+  /// N^size is of the order of the spread, and each further power brings another factor spread t / p. While the group
+  /// decays, spread t never outgrows spread / |growth| by much.
+  void choose_degree(ModeGroup<S>& group, P size_of_coupling, P spread) {
+    const P decay = -value_of(group.growth);
+    const std::size_t least = is_plain<S> ? 0 : 1;
+    std::size_t powers = 1;  // of the spread that are not left out
+    P rest = spread / decay;
+    for (; powers < 8 && spread > P(0) && !(decay > P(0) && rest <= round_off<S>); ++powers) rest *= spread / decay;
+    group.degree = group.size + powers - 2;
+    P term = size_of_coupling / decay;
+    for (std::size_t p = least; p < group.degree; ++p, term *= size_of_coupling / decay)
+      if (size_of_coupling == P(0) || (decay > P(0) && term <= round_off<S>)) group.degree = p;
+    if (spread > P(0) && !(decay > P(0) && rest <= round_off<S>))
+      horizon_ = math::min(horizon_, P(std::pow(round_off<S> * P(40320), P(0.125)) / spread));
+  }
+
+  std::size_t m_ = 0;
+  P horizon_ = unlimited<P>();
+  bool symmetric_ = false;
+  ModalBasis<S, Extent> basis_{0};
+  Storage<ModeGroup<S>, Extent> groups_ = filled<ModeGroup<S>, Extent>(0, {});
+};
+
+}  // namespace gastube::exact

@@ -1,0 +1,45 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+/// A real basis of a subspace that is its own complex conjugate.
+
+#include "gastube/stepping/exact/complex_number.hpp"
+
+#include <cstddef>
+
+namespace gastube::exact {
+
+/// Orthonormal real basis (vector k contiguous, `count` of them, n numbers each) of what `count` complex vectors span.
+/// Real and imaginary parts are made orthogonal to each other, the greatest first, twice over.
+/// `work` holds 2 * count * n numbers.
+template <class P>
+void real_basis(std::size_t n, std::size_t count, const Complex<P>* vectors, P* basis, P* work) {
+  for (std::size_t k = 0; k < count; ++k)
+    for (std::size_t i = 0; i < n; ++i) {
+      work[2 * k * n + i] = vectors[k * n + i].re;
+      work[(2 * k + 1) * n + i] = vectors[k * n + i].im;
+    }
+  const auto product = [n](const P* a, const P* b) {
+    P sum(0);
+    for (std::size_t i = 0; i < n; ++i) sum += a[i] * b[i];
+    return sum;
+  };
+  for (std::size_t k = 0; k < count; ++k) {
+    P* const chosen = basis + k * n;
+    const P* best = work;
+    for (const P* v = work; v < work + 2 * count * n; v += n)
+      if (product(v, v) > product(best, best)) best = v;
+    for (std::size_t i = 0; i < n; ++i) chosen[i] = best[i];
+    for (const P* earlier = basis; earlier < chosen; earlier += n) {
+      const P share = product(earlier, chosen);
+      for (std::size_t i = 0; i < n; ++i) chosen[i] -= share * earlier[i];
+    }
+    const P size = math::sqrt(product(chosen, chosen));
+    for (std::size_t i = 0; i < n; ++i) chosen[i] /= size;
+    for (P* v = work; v < work + 2 * count * n; v += n) {
+      const P share = product(chosen, v);
+      for (std::size_t i = 0; i < n; ++i) v[i] -= share * chosen[i];
+    }
+  }
+}
+
+}  // namespace gastube::exact

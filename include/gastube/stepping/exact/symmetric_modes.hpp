@@ -1,0 +1,219 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+/// Modes of E v' + K v = 0 for symmetric E and K, E positive definite, as circuits of resistors and capacitors give
+/// them. Rotations that end only when each coupling is small beside the two rates it couples keep slow rates exact
+/// beside fast ones. Source: J. Demmel, K. Veselic, Jacobi's method is more accurate than QR, SIAM J. Matrix Anal.
+/// Appl. 13 (1992) 1204.
+
+#include "gastube/stepping/exact/tridiagonal.hpp"
+#include "gastube/support/storage.hpp"
+
+#include <cstddef>
+#include <utility>
+
+namespace gastube::exact {
+
+/// True if both are symmetric to round-off and E has a positive diagonal.
+template <class P>
+[[nodiscard]] bool look_symmetric(std::size_t m, const P* e, const P* k) {
+  for (const P* const a : {e, k})
+    for (std::size_t i = 0; i < m; ++i) {
+      if (a == e && !(a[i * m + i] > P(0))) return false;
+      for (std::size_t j = 0; j < i; ++j) {
+        const P own = math::sqrt(math::abs(a[i * m + i])) * math::sqrt(math::abs(a[j * m + j]));
+        const P size = math::abs(a[i * m + j]) + math::abs(a[j * m + i]) + own;
+        if (!(math::abs(a[i * m + j] - a[j * m + i]) <= P(16) * round_off<P> * size)) return false;
+      }
+    }
+  return true;
+}
+
+/// Solver with room for m unknowns.
+template <class P, std::size_t Extent>
+class SymmetricModes {
+  static constexpr std::size_t Square = extent_product(Extent, Extent);
+
+ public:
+  explicit SymmetricModes(std::size_t m)
+      : m_(m), v_(zeros<P, Square>(m * m)), g_(v_), work_(v_), rate_(zeros<P, Extent>(m)), beside_(rate_) {}
+
+  /// Finds V with V^T E V = 1 and V^T K V diagonal.
+  /// @return false if E is not positive definite to working precision, or nothing settles
+  [[nodiscard]] bool find(const P* e, const P* k) {
+    if (!start_from_factor(e)) return false;
+    project(k);
+    if (m_ > 20) {
+      if (!start_from_tridiagonal()) return false;
+      project(k);
+      if (!rotate(P(1e-7))) return false;
+      correct();
+    } else if (!rotate(P(0))) {
+      return false;
+    }
+    measure(e, k);
+    return true;
+  }
+  /// Component r of mode k.
+  [[nodiscard]] P entry(std::size_t r, std::size_t k) const { return v_[r * m_ + k]; }
+  /// Decay rate of mode k, 1/s: exactly 0 if no more than the round-off of its terms.
+  [[nodiscard]] P decay(std::size_t k) const { return rate_[k]; }
+  /// Orders modes by decay, slowest first.
+  void sort() {
+    for (std::size_t k = 0; k < m_; ++k) {
+      std::size_t least = k;
+      for (std::size_t j = k + 1; j < m_; ++j)
+        if (rate_[j] < rate_[least]) least = j;
+      if (least == k) continue;
+      std::swap(rate_[k], rate_[least]);
+      for (std::size_t r = 0; r < m_; ++r) std::swap(v_[r * m_ + k], v_[r * m_ + least]);
+    }
+  }
+
+ private:
+  /// V = L^-T of E = L L^T.
+  [[nodiscard]] bool start_from_factor(const P* e) {
+    P* const l = work_.data();
+    for (std::size_t i = 0; i < m_; ++i)
+      for (std::size_t j = 0; j <= i; ++j) {
+        P sum = (e[i * m_ + j] + e[j * m_ + i]) / P(2);
+        for (std::size_t k = 0; k < j; ++k) sum -= l[i * m_ + k] * l[j * m_ + k];
+        if (j < i)
+          l[i * m_ + j] = sum / l[j * m_ + j];
+        else if (sum > P(m_ + 8) * round_off<P> * e[i * m_ + i])
+          l[i * m_ + i] = math::sqrt(sum);
+        else
+          return false;
+      }
+    for (P& v : v_) v = P(0);
+    for (std::size_t k = 0; k < m_; ++k)
+      for (std::size_t i = k + 1; i-- > 0;) {
+        P sum = P(i == k ? 1 : 0);
+        for (std::size_t j = i + 1; j <= k; ++j)
+          if (l[j * m_ + i] != P(0)) sum -= l[j * m_ + i] * v_[j * m_ + k];
+        v_[i * m_ + k] = sum / l[i * m_ + i];
+      }
+    return true;
+  }
+  /// Row `to` += factor * row `from`, all of length m.
+  void add(P* to, P factor, const P* from) const {
+    if (factor != P(0))
+      for (std::size_t j = 0; j < m_; ++j) to[j] += factor * from[j];
+  }
+  /// G = V^T K V.
+  void project(const P* k) {
+    for (std::size_t i = 0; i < m_; ++i) {
+      P* const row = work_.data() + i * m_;
+      for (std::size_t j = 0; j < m_; ++j) row[j] = P(0);
+      for (std::size_t j = 0; j < m_; ++j)
+        add(row, j == i ? k[i * m_ + i] : (k[i * m_ + j] + k[j * m_ + i]) / P(2), v_.data() + j * m_);
+    }
+    for (P& g : g_) g = P(0);
+    for (std::size_t r = 0; r < m_; ++r)
+      for (std::size_t i = 0; i < m_; ++i) add(g_.data() + i * m_, v_[r * m_ + i], work_.data() + r * m_);
+    for (std::size_t i = 0; i < m_; ++i)
+      for (std::size_t j = 0; j < i; ++j) g_[j * m_ + i] = g_[i * m_ + j];
+  }
+  [[nodiscard]] bool start_from_tridiagonal() {
+    reduce_to_tridiagonal(m_, g_.data(), rate_.data(), beside_.data());
+    if (!settle_tridiagonal(m_, rate_.data(), beside_.data(), g_.data())) return false;
+    for (std::size_t i = 0; i < m_; ++i)
+      for (std::size_t j = 0; j < i; ++j) std::swap(g_[i * m_ + j], g_[j * m_ + i]);
+    for (std::size_t i = 0; i < m_; ++i) {  // V Q
+      P* const row = work_.data() + i * m_;
+      for (std::size_t j = 0; j < m_; ++j) row[j] = P(0);
+      for (std::size_t j = 0; j < m_; ++j) add(row, v_[i * m_ + j], g_.data() + j * m_);
+    }
+    std::swap(v_, work_);
+    return true;
+  }
+
+  /// Rotates until no coupling counts; those below `small` times the gap of their rates may be left to correct().
+  [[nodiscard]] bool rotate(P small) {
+    P sum(0);  // finds a NaN, which no comparison does
+    for (std::size_t i = 0; i < m_ * m_; ++i) sum += math::abs(g_[i]);
+    if (!math::is_finite(sum)) return false;
+    const P floor = round_off<P> * round_off<P> * sum / P(m_);
+    for (int sweep = 0; sweep < 40; ++sweep) {
+      bool quiet = true;
+      for (std::size_t i = 0; i < m_; ++i)
+        for (std::size_t j = i + 1; j < m_; ++j)
+          if (counts(i, j, small, floor)) {
+            rotate_pair(i, j);
+            quiet = false;
+          }
+      if (quiet) return true;
+    }
+    return false;
+  }
+  [[nodiscard]] bool counts(std::size_t i, std::size_t j, P small, P floor) const {
+    const P link = math::abs(g_[i * m_ + j]);
+    if (link <= floor) return false;
+    const P a = math::abs(g_[i * m_ + i]), b = math::abs(g_[j * m_ + j]);
+    if (link <= round_off<P> * math::sqrt(a) * math::sqrt(b)) return false;
+    const P gap = math::abs(g_[i * m_ + i] - g_[j * m_ + j]);
+    return link > small * gap || link * (link / gap) > round_off<P> * (a < b ? a : b);
+  }
+  /// Makes g_ij zero. The rows of G are kept whole.
+  void rotate_pair(std::size_t i, std::size_t j) {
+    P* const gi = g_.data() + i * m_;
+    P* const gj = g_.data() + j * m_;
+    const P link = gi[j], half = (gj[j] - gi[i]) / (P(2) * link);
+    const P t = std::copysign(P(1), half) / (math::abs(half) + std::hypot(half, P(1)));
+    const P c = P(1) / std::hypot(t, P(1)), s = t * c;
+    gi[i] -= t * link;
+    gj[j] += t * link;
+    gi[j] = gj[i] = P(0);
+    for (std::size_t k = 0; k < m_; ++k) {
+      P* const vk = v_.data() + k * m_;
+      const P v = vk[i];
+      vk[i] = c * v - s * vk[j];
+      vk[j] = s * v + c * vk[j];
+      if (k == i || k == j) continue;
+      const P g = gi[k];
+      g_[k * m_ + i] = gi[k] = c * g - s * gj[k];
+      g_[k * m_ + j] = gj[k] = s * g + c * gj[k];
+    }
+  }
+  /// V += V X to first order, with what the rotations left off the diagonal.
+  void correct() {
+    for (std::size_t i = 0; i < m_; ++i) {
+      rate_[i] = g_[i * m_ + i];
+      g_[i * m_ + i] = P(0);
+      for (std::size_t j = 0; j < i; ++j) {
+        const P gap = rate_[j] - rate_[i], link = g_[i * m_ + j];
+        const P x = math::abs(link) < P(1e-6) * math::abs(gap) ? link / gap : P(0);
+        g_[i * m_ + j] = x;
+        g_[j * m_ + i] = -x;
+      }
+    }
+    for (std::size_t i = 0; i < m_; ++i) {
+      P* const row = work_.data() + i * m_;
+      for (std::size_t j = 0; j < m_; ++j) row[j] = v_[i * m_ + j];
+      for (std::size_t j = 0; j < m_; ++j) add(row, v_[i * m_ + j], g_.data() + j * m_);
+    }
+    std::swap(v_, work_);
+  }
+  /// Rates and lengths straight from E and K.
+  void measure(const P* e, const P* k) {
+    for (std::size_t j = 0; j < m_; ++j) {
+      P length(0), rate(0), size(0);
+      for (std::size_t r = 0; r < m_; ++r)
+        for (std::size_t s = 0; s < m_; ++s) {
+          if (e[r * m_ + s] == P(0) && k[r * m_ + s] == P(0)) continue;
+          const P product = v_[r * m_ + j] * v_[s * m_ + j], term = k[r * m_ + s] * product;
+          length += e[r * m_ + s] * product;
+          rate += term;
+          size += math::abs(term);
+        }
+      rate_[j] = math::abs(rate) <= P(8) * round_off<P> * size ? P(0) : rate / length;
+      const P factor = P(1) / math::sqrt(length);
+      for (std::size_t r = 0; r < m_; ++r) v_[r * m_ + j] *= factor;
+    }
+  }
+
+  std::size_t m_;
+  Storage<P, Square> v_, g_, work_;  // v_: column k is mode k
+  Storage<P, Extent> rate_, beside_;
+};
+
+}  // namespace gastube::exact

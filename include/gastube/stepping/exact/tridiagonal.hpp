@@ -1,0 +1,123 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+/// Eigenvectors of a large symmetric matrix: reflections to tridiagonal form, then implicit QL steps. Errors are a few
+/// round-offs of the greatest eigenvalue, however small the others.
+/// Source: G. H. Golub, C. F. Van Loan, Matrix Computations, 4th ed. 2013, section 8.3 (from memory).
+
+#include "gastube/support/math.hpp"
+
+#include <cstddef>
+
+namespace gastube::exact {
+
+/// Takes the symmetric n x n matrix `a` to tridiagonal form, and `a` itself to the transposed product of the
+/// reflections.
+template <class P>
+void reduce_to_tridiagonal(std::size_t n, P* a, P* diagonal, P* beside) {
+  const auto row = [a, n](std::size_t i) { return a + i * n; };
+  // From the last row up: row i holds its reflection's vector in places 0 .. i - 1, `diagonal` its factor.
+  for (std::size_t i = n; i-- > 1;) {
+    P* const v = row(i);
+    P greatest(0), squares(0);
+    for (std::size_t k = 0; k < i; ++k) greatest = math::max(greatest, math::abs(v[k]));
+    beside[i] = v[i - 1];
+    diagonal[i] = P(0);
+    P rest(0);
+    for (std::size_t k = 0; k + 1 < i; ++k) rest = math::max(rest, math::abs(v[k]));
+    if (!(rest > P(0))) continue;
+    for (std::size_t k = 0; k < i; ++k) {
+      v[k] /= greatest;
+      squares += v[k] * v[k];
+    }
+    const P length = std::copysign(math::sqrt(squares), -v[i - 1]);
+    beside[i] = length * greatest;
+    v[i - 1] -= length;
+    const P beta = P(-1) / (length * v[i - 1]);
+    P* const w = beside;  // places 0 .. i - 1 are still free
+    P half(0);
+    for (std::size_t k = 0; k < i; ++k) w[k] = P(0);
+    for (std::size_t k = 0; k < i; ++k) {  // w = A v from the lower half
+      P sum(0);
+      const P share = v[k];
+      for (std::size_t j = 0; j < k; ++j) {
+        sum += row(k)[j] * v[j];
+        w[j] += row(k)[j] * share;
+      }
+      w[k] += sum + row(k)[k] * share;
+    }
+    for (std::size_t k = 0; k < i; ++k) half += w[k] * v[k];
+    half *= beta * beta / P(2);
+    for (std::size_t k = 0; k < i; ++k) w[k] = beta * w[k] - half * v[k];
+    for (std::size_t k = 0; k < i; ++k)
+      for (std::size_t j = 0; j <= k; ++j) row(k)[j] -= v[k] * w[j] + w[k] * v[j];
+    diagonal[i] = beta;
+  }
+  // The product, grown from the small end; the diagonal is read before it is overwritten.
+  for (std::size_t i = 0; i < n; ++i) {
+    const P own = row(i)[i], beta = diagonal[i];
+    P* const v = row(i);
+    if (i > 0 && beta != P(0))
+      for (std::size_t k = 0; k < i; ++k) {  // rows of the transposed product: q -= beta (q v) v
+        P share(0);
+        for (std::size_t j = 0; j < i; ++j) share += row(k)[j] * v[j];
+        share *= beta;
+        for (std::size_t j = 0; j < i; ++j) row(k)[j] -= share * v[j];
+      }
+    for (std::size_t k = 0; k < i; ++k) row(i)[k] = row(k)[i] = P(0);
+    row(i)[i] = P(1);
+    diagonal[i] = own;
+  }
+}
+
+/// QL steps on a symmetric tridiagonal matrix; `beside[i]` stands between diagonal entries i - 1 and i. The rows of `q`
+/// are turned along: from the transposed product of the reduction they become the eigenvectors.
+/// @return false if one does not settle, or at a NaN
+template <class P>
+[[nodiscard]] bool settle_tridiagonal(std::size_t n, P* diagonal, P* beside, P* q) {
+  for (std::size_t i = 1; i < n; ++i) beside[i - 1] = beside[i];
+  beside[n - 1] = P(0);
+  for (std::size_t first = 0; first < n; ++first)
+    for (int steps = 0;; ++steps) {
+      std::size_t last = first;
+      while (last + 1 < n
+             && math::abs(beside[last])
+                    > round_off<P> / P(2) * (math::abs(diagonal[last]) + math::abs(diagonal[last + 1])))
+        ++last;
+      if (last == first) break;
+      if (steps > 60 || !math::is_finite(diagonal[first])) return false;
+      const P half = (diagonal[first + 1] - diagonal[first]) / (P(2) * beside[first]);
+      const P shift = diagonal[first] - beside[first] / (half + std::copysign(std::hypot(half, P(1)), half));
+      P g = diagonal[last] - shift, s(1), c(1), p(0);
+      bool broken = false;
+      for (std::size_t i = last; i-- > first;) {
+        const P f = s * beside[i], b = c * beside[i], r = std::hypot(f, g);
+        beside[i + 1] = r;
+        if (r == P(0)) {
+          diagonal[i + 1] -= p;
+          broken = true;
+          break;
+        }
+        s = f / r;
+        c = g / r;
+        g = diagonal[i + 1] - p;
+        const P t = (diagonal[i] - g) * s + P(2) * c * b;
+        p = s * t;
+        diagonal[i + 1] = g + p;
+        g = c * t - b;
+        P* const low = q + i * n;
+        P* const high = low + n;
+        for (std::size_t k = 0; k < n; ++k) {
+          const P old = high[k];
+          high[k] = s * low[k] + c * old;
+          low[k] = c * low[k] - s * old;
+        }
+      }
+      beside[last] = P(0);
+      if (broken) continue;
+      diagonal[first] -= p;
+      beside[first] = g;
+    }
+  return true;
+}
+
+}  // namespace gastube::exact
