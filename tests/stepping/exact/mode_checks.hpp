@@ -60,8 +60,8 @@ inline Matrix product(const Matrix& a, const Matrix& b) {
 inline Matrix rates(std::size_t n, Matrix e, Matrix k) {
   for (auto& entry : k) entry = -entry;
   std::vector<long double> row(n), column(n);
-  const gastube::exact::RightSides<long double> sides[] = {{k.data(), n}};
-  if (!gastube::exact::solve_sides(n, e.data(), sides, row.data(), column.data())) k.clear();
+
+  if (!gastube::exact::solve_sides<long double>(n, e.data(), {k.data(), n}, {}, row.data(), column.data())) k.clear();
   return k;
 }
 /// exp(a t) by 30 terms of a Taylor series at t / 2^s, squared s times; E is left balanced by the caller.
@@ -73,14 +73,18 @@ inline Matrix exponential(Matrix a, long double t) {
   for (auto& entry : a) size = std::fmax(size, std::fabs(entry *= t));
   const int halvings = size > 0 ? std::max(0, std::ilogb(size * static_cast<long double>(n)) + 4) : 0;
   Matrix sum(n * n, 0.0L), term(n * n, 0.0L);
-  for (std::size_t i = 0; i < n; ++i) sum[i * n + i] = term[i * n + i] = 1;
+  for (std::size_t i = 0; i < n; ++i) term[i * n + i] = 1;
   for (auto& entry : a) entry = std::ldexp(entry, -halvings);
   for (int p = 1; p <= 24; ++p) {
     term = product(term, a);
     for (auto& entry : term) entry /= p;
     for (std::size_t i = 0; i < n * n; ++i) sum[i] += term[i];
   }
-  for (int s = 0; s < halvings; ++s) sum = product(sum, sum);
+  for (int s = 0; s < halvings; ++s) {  // of exp - 1, so that slow parts keep their digits
+    term = product(sum, sum);
+    for (std::size_t i = 0; i < n * n; ++i) sum[i] += sum[i] + term[i];
+  }
+  for (std::size_t i = 0; i < n; ++i) sum[i * n + i] += 1;
   for (std::size_t i = 0; i < n; ++i)
     for (std::size_t j = 0; j < n; ++j) sum[i * n + j] *= scale[i] / scale[j];
   return sum;
