@@ -1,0 +1,361 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+/// A linear circuit between events,  E x' + G x = s(t),  reduced to the ordinary equations of its independent states.
+///
+/// Vectors l with l E = 0 make algebraic equations, l G x = l s; vectors n with E n = 0 are what those determine. Where
+/// they do not (y = l combined so that y G n = 0 for all n: capacitors across sources, cut-sets of inductors), the
+/// derivative of y G x = y s does: z with z E = y G gives z G x = z s - y s', and u with E u = G n belongs to it. The
+/// unknowns split into  x = X v + (span of n, u),  and the equations into  Q, (l, z)  with  (l, z) G X = 0  and
+/// Q G (n, u) = 0. Then E_r v' + K_r v = Q s has no derivative of s, and a jump of s leaves v as it is. For symmetric E
+/// and G, Q is the transpose of X.
+///
+/// Source: the splitting by chains of null vectors is Weierstrass's and Kronecker's canonical form of a pencil; F. R.
+/// Gantmacher, The Theory of Matrices, 1959, vol. 2, ch. XII; stopped after the second step here.
+
+#include "gastube/stepping/exact/sparse_rows.hpp"
+
+namespace gastube::exact {
+
+enum class ReductionStatus {
+  reduced,
+  not_finite,      ///< row() holds a NaN or an infinity
+  singular,        ///< nothing determines unknown row(), or not it alone
+  index_too_high,  ///< unknown row() would follow a second derivative of a source; needs ideal amplifiers or the like
+};
+
+/// Owns all results; sized by Extent at compile time, or at the first reduce() if that is dynamic_extent.
+template <Real S, std::size_t Extent>
+class Reduction {
+ public:
+  using P = Plain<S>;
+
+  /// @param n number of unknowns, at most Extent; below 65536
+  /// @param charges E, n x n row-major
+  /// @param currents G, n x n row-major
+  /// @param sizes what counts as an ordinary value of each unknown (so many volts, so many amperes), or null for all
+  ///        alike. Helps to choose states: a contact of a milliohm is then better told by its current.
+  ReductionStatus reduce(std::size_t n, const S* charges, const S* currents, const P* sizes = nullptr) {
+    n_ = n;
+    m_ = c_ = hidden_ = 0;
+    make_room_for(n);
+    for (const bool first : {true, false}) {
+      row_ = first ? e_.assign(n, charges) : g_.assign(n, currents);
+      if (row_ < n) return ReductionStatus::not_finite;
+    }
+    mutual_ = e_.is_symmetric() && g_.is_symmetric();
+    weigh(sizes);
+    find_algebraic();
+    if (!find_hidden() || !find_forced() || !find_states()) return refuse();
+    return ReductionStatus::reduced;
+  }
+
+  [[nodiscard]] std::size_t size() const { return n_; }
+  /// m, the number of independent states.
+  [[nodiscard]] std::size_t order() const { return m_; }
+  /// Unknown whose row of X is that of state k alone.
+  [[nodiscard]] std::size_t state(std::size_t k) const { return states_[k]; }
+  /// 1, or 2 if some unknown follows the derivative of a source or takes an impulse.
+  [[nodiscard]] int index() const { return hidden_ > 0 ? 2 : 1; }
+  /// True if E and G were symmetric; then E_r and K_r are, exactly.
+  [[nodiscard]] bool is_mutual() const { return mutual_; }
+  /// After a refusal: the unknown at fault (for not_finite: the equation).
+  [[nodiscard]] std::size_t row() const { return row_; }
+
+  /// E_r and K_r of  E_r v' + K_r v = Q s,  m x m row-major.
+  [[nodiscard]] const S* charge_matrix() const { return e_r_.data(); }
+  [[nodiscard]] const S* current_matrix() const { return k_r_.data(); }
+  /// X of  x = X v + D0 s + D1 s':  unknown i by state k.
+  [[nodiscard]] const S& shape(std::size_t i, std::size_t k) const { return x_[k * n_ + i]; }
+  /// D0 and D1: unknown i by source row r. D1 is zero if index() is 1.
+  [[nodiscard]] const S& forced(std::size_t i, std::size_t r) const { return d0_[i * n_ + r]; }
+  [[nodiscard]] const S& forced_by_slope(std::size_t i, std::size_t r) const { return d1_[i * n_ + r]; }
+  /// Q: state equation k by source row r.
+  [[nodiscard]] const S& drive(std::size_t k, std::size_t r) const { return q_[k * n_ + r]; }
+
+  /// States that hold the charge and flux of x, whether or not x meets the algebraic equations: E_r v = Q E x. After a
+  /// change of pattern, the states that the unknowns from before the change leave behind.
+  /// @param x n unknowns, @param v room for n states, of which order() are set
+  void conserve(const S* x, S* v) {
+    S* const gap = gap_.data();
+    S* const charge = charge_.data();
+    for (std::size_t i = 0; i < n_; ++i) gap[i] = x[i];
+    for (std::size_t k = 0; k < m_; ++k)
+      for (std::size_t i = 0; i < n_; ++i) gap[i] -= shape(i, k) * x[states_[k]];
+    e_.times(gap, charge);  // 0 for charges that stay, so that those states are x's own, bit for bit
+    for (std::size_t k = 0; k < m_; ++k) {
+      v[k] = S(0);
+      for (std::size_t i = 0; i < n_; ++i) v[k] += narrow(left_)[k * n_ + i] * charge[i];
+    }
+    work_.solve(v, 1, gap);
+    for (std::size_t k = 0; k < m_; ++k) v[work_.column_at(k)] = gap[k];
+    for (std::size_t k = 0; k < m_; ++k) v[k] += x[states_[k]];
+  }
+  /// Time integral of each unknown over the instant of a jump: xi with E change + G xi = 0 and E xi = 0.
+  /// @param change x after the jump - x before it, @param impulse room for n
+  void impulses(const S* change, S* impulse) {
+    g_.times(change, gap_.data());
+    for (std::size_t i = 0; i < n_; ++i) {
+      impulse[i] = S(0);
+      for (std::size_t r = 0; hidden_ > 0 && r < n_; ++r) impulse[i] += forced_by_slope(i, r) * gap_[r];
+    }
+  }
+
+ private:
+  using Square = Storage<S, extent_product(Extent, Extent)>;
+
+  void make_room_for(std::size_t n) {
+    for (auto* square : {&left_, &right_, &t_, &x_, &q_, &d0_, &d1_, &e_r_, &k_r_}) make_room(*square, n * n);
+    make_room(errors_, n * n);
+    for (auto* numbers : {&states_, &used_, &own_left_, &own_right_}) make_room(*numbers, n);
+    for (auto* vector : {&gap_, &charge_}) make_room(*vector, n);
+    make_room(weights_, n);
+  }
+  /// Unknowns with charge shall be states, unless another is far better determined by them than they by it.
+  void weigh(const P* sizes) {
+    for (std::size_t i = 0; i < n_; ++i) weights_[i] = sizes ? sizes[i] : P(1);
+    for (std::size_t i = 0; i < n_; ++i)
+      e_.each(i, [&](std::size_t j, const S&) { weights_[j] = (sizes ? sizes[j] : P(1)) / P(16); });
+  }
+  void eliminate_charges() {
+    work_.begin(n_, n_);
+    for (std::size_t i = 0; i < n_; ++i)
+      e_.each(i, [&](std::size_t j, const S& a) { work_.set(i, j, a, round_off<S> * math::abs(value_of(a))); });
+    work_.run();
+  }
+  /// l and n: the null spaces of E.
+  void find_algebraic() {
+    eliminate_charges();
+    c_ = n_ - work_.rank();
+    for (std::size_t j = 0, k = 0; j < n_; ++j)
+      if (work_.is_free(j)) own_left_[k] = own_right_[k] = j, ++k;
+    work_.kernel(right_.data());
+    if (e_.is_symmetric())
+      copy(right_, left_, c_);
+    else {
+      work_.left_kernel(left_.data());
+      for (std::size_t k = 0; k < c_; ++k) own_left_[k] = work_.row_at(n_ - c_ + k);
+    }
+    follow_left(0);
+  }
+  /// y and z, n and u, as far as there are any.
+  [[nodiscard]] bool find_hidden() {
+    eliminate_constraints();
+    hidden_ = c_ - work_.rank();
+    if (hidden_ == 0) return true;
+    if (c_ + hidden_ > n_) return false;
+    S* const combined = d0_.data();  // y, then n, as combinations of l and of the null space of E
+    work_.left_kernel(combined);
+    combine(combined, left_, y());
+    work_.kernel(combined);
+    combine(combined, right_, nu());
+    eliminate_charges();
+    for (std::size_t h = 0; h < hidden_; ++h) {
+      g_.times_left(y() + h * n_, d0_.data(), errors_.data() + c_ * n_);
+      work_.solve_left(d0_.data(), left_.data() + (c_ + h) * n_);
+      g_.times(nu() + h * n_, d0_.data());
+      work_.solve(d0_.data(), 1, d1_.data());
+      S* const u = right_.data() + (c_ + h) * n_;
+      for (std::size_t i = 0; i < n_; ++i) u[i] = S(0);
+      for (std::size_t k = 0; k < work_.rank(); ++k) u[work_.column_at(k)] = d1_[k];
+    }
+    c_ += hidden_;
+    follow_left(c_ - hidden_);
+    return find_impulses();
+  }
+  /// D1 = -n P^-1 y, where P = z G n.
+  [[nodiscard]] bool find_impulses() {
+    const std::size_t z = (c_ - hidden_) * n_;
+    work_.begin(hidden_, hidden_);
+    gram(t_.data() + z, errors_.data() + z, hidden_, nu(), hidden_);
+    work_.run();
+    if (work_.rank() < hidden_) return false;
+    work_.solve(y(), n_, d0_.data());
+    for (std::size_t e = 0; e < n_ * n_; ++e) d1_[e] = S(0);
+    for (std::size_t h = 0; h < hidden_; ++h) add_outer(nu() + work_.column_at(h) * n_, d0_.data() + h * n_, true, d1_);
+    return true;
+  }
+  /// D0 = (n, u) H^-1 (l, z), where H = (l, z) G (n, u).
+  [[nodiscard]] bool find_forced() {
+    if (hidden_ > 0) {
+      eliminate_constraints();
+      if (work_.rank() < c_) return false;
+    } else
+      for (std::size_t e = 0; e < n_ * n_; ++e) d1_[e] = S(0);
+    work_.solve(left_.data(), n_, x_.data());
+    for (std::size_t e = 0; e < n_ * n_; ++e) d0_[e] = S(0);
+    for (std::size_t k = 0; k < c_; ++k)
+      add_outer(right_.data() + work_.column_at(k) * n_, x_.data() + k * n_, false, d0_);
+    return true;
+  }
+  /// X and Q, and the equations of the states.
+  [[nodiscard]] bool find_states() {
+    m_ = n_ - c_;
+    if (!complement(x_)) return false;
+    for (std::size_t j = 0, k = 0; j < n_; ++j)
+      if (work_.is_free(j)) states_[k++] = j;
+    if (mutual_)
+      copy(x_, q_, m_);
+    else {
+      for (std::size_t k = 0; k < c_; ++k) g_.times(right_.data() + k * n_, t_.data() + k * n_, errors_.data() + k * n_);
+      if (!complement(q_)) return false;
+    }
+    narrow_down(q_, left_, own_left_);
+    narrow_down(x_, right_, own_right_);
+    reduce_charges();
+    reduce_currents();
+    work_.begin(m_, m_);
+    for (std::size_t i = 0; i < m_; ++i)
+      for (std::size_t j = 0; j < m_; ++j) work_.set(i, j, e_r_[i * m_ + j], P(0));
+    work_.run();
+    return work_.rank() == m_;
+  }
+  /// The null space of the c rows of t, with identity on the unknowns that t determines worst.
+  [[nodiscard]] bool complement(Square& out) {
+    work_.begin(c_, n_);
+    for (std::size_t i = 0; i < c_; ++i)
+      for (std::size_t j = 0; j < n_; ++j) work_.set(i, j, t_[i * n_ + j], errors_[i * n_ + j]);
+    work_.run(weights_.data());
+    if (work_.rank() < c_) return false;
+    work_.kernel(out.data());
+    return true;
+  }
+  /// Takes null vectors of E off each vector, so that it rests on as few unknowns as there are charges: exact zeros.
+  void narrow_down(const Square& vectors, Square& null, const Storage<std::size_t, Extent>& own) {
+    S* const out = narrow(null);
+    for (std::size_t e = 0; e < m_ * n_; ++e) out[e] = vectors[e];
+    for (std::size_t k = 0; k < c_ - hidden_; ++k) {
+      const S* const without = null.data() + k * n_;
+      for (std::size_t r = 0; r < m_; ++r) {
+        S* const here = out + r * n_;
+        const S share = here[own[k]];
+        if (is_nothing(share)) continue;
+        for (std::size_t i = 0; i < n_; ++i) here[i] -= share * without[i];
+        here[own[k]] = S(0);
+      }
+    }
+  }
+  void reduce_charges() {
+    for (std::size_t k = 0; k < m_; ++k) e_.times(narrow(right_) + k * n_, t_.data() + k * n_);
+    multiply(narrow(left_), t_.data(), [&](std::size_t i, std::size_t j, const S& sum, const P&) {
+      if (!mutual_ || i <= j) e_r_[i * m_ + j] = sum;
+      if (mutual_ && i < j) e_r_[j * m_ + i] = sum;
+    });
+  }
+  /// Q (G X) and (Q G) X, whichever has less round-off in each entry.
+  void reduce_currents() {
+    P* const spare = errors_.data();
+    for (std::size_t k = 0; k < m_; ++k) g_.times(x_.data() + k * n_, t_.data() + k * n_);
+    multiply(narrow(left_), t_.data(), [&](std::size_t i, std::size_t j, const S& sum, const P& size) {
+      k_r_[i * m_ + j] = sum;
+      spare[i * m_ + j] = size;
+    });
+    const auto improve = [&](std::size_t i, std::size_t j, const S& sum, const P& size) {
+      if (size < spare[i * m_ + j]) k_r_[i * m_ + j] = sum;
+    };
+    if (mutual_) {
+      for (std::size_t i = 0; i < m_; ++i)
+        for (std::size_t j = 0; j < i; ++j) {
+          improve(i, j, S(k_r_[j * m_ + i]), spare[j * m_ + i]);
+          k_r_[j * m_ + i] = k_r_[i * m_ + j];
+        }
+      return;
+    }
+    P* const unused = weights_.data();
+    for (std::size_t k = 0; k < m_; ++k) g_.times_left(q_.data() + k * n_, t_.data() + k * n_, unused);
+    multiply(t_.data(), narrow(right_), improve);
+  }
+  template <class Take>
+  void multiply(const S* a, const S* b, Take&& take) {
+    products<S>(n_, a, nullptr, m_, b, m_, used_.data(), take);
+  }
+
+  /// Rows of t = (l, z) G from `first` on, with errors.
+  void follow_left(std::size_t first) {
+    for (std::size_t k = first; k < c_; ++k)
+      g_.times_left(left_.data() + k * n_, t_.data() + k * n_, errors_.data() + k * n_);
+  }
+  /// Factors (l, z) G (n, u).
+  void eliminate_constraints() {
+    work_.begin(c_, c_);
+    gram(t_.data(), errors_.data(), c_, right_.data(), c_);
+    work_.run();
+  }
+  void gram(const S* a, const P* a_errors, std::size_t a_rows, const S* b, std::size_t b_rows) {
+    products<S>(n_, a, a_errors, a_rows, b, b_rows, used_.data(),
+                [&](std::size_t i, std::size_t j, const S& sum, const P& size) {
+                  work_.set(i, j, sum, round_off<S> * size);
+                });
+  }
+  /// out = combinations (hidden x c) of the rows of `of`.
+  void combine(const S* combinations, const Square& of, S* out) {
+    for (std::size_t h = 0; h < hidden_; ++h)
+      for (std::size_t i = 0; i < n_; ++i) {
+        out[h * n_ + i] = S(0);
+        for (std::size_t k = 0; k < c_; ++k) out[h * n_ + i] += combinations[h * c_ + k] * of[k * n_ + i];
+      }
+  }
+  /// to += column row^T, or -=.
+  void add_outer(const S* column, const S* row, bool negative, Square& to) {
+    for (std::size_t i = 0; i < n_; ++i) {
+      if (is_nothing(column[i])) continue;
+      const S factor = negative ? S(-column[i]) : column[i];
+      for (std::size_t j = 0; j < n_; ++j) to[i * n_ + j] += factor * row[j];
+    }
+  }
+  void copy(const Square& from, Square& to, std::size_t rows) {
+    for (std::size_t e = 0; e < rows * n_; ++e) to[e] = from[e];
+  }
+
+  /// Finds out whether any multiple of E makes E and G regular together, and which unknown is to blame.
+  [[nodiscard]] ReductionStatus refuse() {
+    m_ = 0;
+    for (const double rate : {1.7e-3, 1.3, 1.9e3, 1.1e6, 1.5e9}) {
+      work_.begin(n_, n_);
+      for (std::size_t i = 0; i < n_; ++i) {
+        for (std::size_t j = 0; j < n_; ++j) t_[j] = S(0), errors_[j] = P(0);
+        const auto add = [&](double factor) {
+          return [&, factor](std::size_t j, const S& a) {
+            t_[j] += S(factor) * a;
+            errors_[j] += round_off<S> * math::abs(P(factor) * value_of(a));
+          };
+        };
+        e_.each(i, add(rate));
+        g_.each(i, add(1.0));
+        for (std::size_t j = 0; j < n_; ++j) work_.set(i, j, t_[j], errors_[j]);
+      }
+      work_.run();
+      if (work_.rank() == n_) {
+        blame(hidden_ > 0 ? nu() : right_.data());
+        return ReductionStatus::index_too_high;
+      }
+    }
+    work_.kernel(d0_.data());
+    blame(d0_.data());
+    return ReductionStatus::singular;
+  }
+  void blame(const S* direction) {
+    row_ = 0;
+    for (std::size_t i = 1; i < n_; ++i)
+      if (math::abs(value_of(direction[i])) > P(1.001) * math::abs(value_of(direction[row_]))) row_ = i;
+  }
+
+  /// What uses the storage of results while these are not there yet.
+  [[nodiscard]] S* y() { return q_.data(); }
+  [[nodiscard]] S* nu() { return k_r_.data(); }
+  /// Q and X without null vectors, behind the c null vectors of the same side.
+  [[nodiscard]] S* narrow(Square& null) { return null.data() + c_ * n_; }
+
+  std::size_t n_ = 0, m_ = 0, c_ = 0, hidden_ = 0, row_ = 0;
+  bool mutual_ = false;
+  SparseRows<S, Extent> e_, g_;
+  Elimination<S, Extent> work_;
+  Square left_{}, right_{};  // (l, z) and (n, u), each vector a row
+  Square t_{}, x_{}, q_{}, d0_{}, d1_{}, e_r_{}, k_r_{};
+  Storage<P, extent_product(Extent, Extent)> errors_{};
+  Storage<std::size_t, Extent> states_{}, used_{};
+  Storage<std::size_t, Extent> own_left_{}, own_right_{};  // unknown on which a null vector of E is 1, the others 0
+  Storage<S, Extent> gap_{}, charge_{};
+  Storage<P, Extent> weights_{};
+};
+
+}  // namespace gastube::exact

@@ -1,0 +1,119 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+/// A square matrix kept as the entries that are not zero, and products of it and of rows of vectors. Products know how
+/// large their round-off can be, and what lies within it is zero.
+
+#include "gastube/stepping/exact/elimination.hpp"
+
+#include <cstdint>
+
+namespace gastube::exact {
+
+/// The entries of an n x n matrix that are not zero.
+template <Real S, std::size_t Extent>
+class SparseRows {
+ public:
+  using P = Plain<S>;
+
+  /// @param dense row-major
+  /// @return the first row that holds a NaN or an infinity, or n
+  [[nodiscard]] std::size_t assign(std::size_t n, const S* dense) {
+    n_ = n;
+    make_room(first_, n);
+    make_room(count_, n);
+    std::size_t total = 0;
+    for (std::size_t e = 0; e < n * n; ++e) total += is_nothing(dense[e]) ? 0 : 1;
+    make_room(values_, total);
+    make_room(columns_, total);
+    total = 0;
+    symmetric_ = true;
+    for (std::size_t i = 0; i < n; ++i) {
+      first_[i] = total;
+      for (std::size_t j = 0; j < n; ++j) {
+        const S& value = dense[i * n + j];
+        if (is_nothing(value)) continue;
+        if (!math::is_finite(value)) return i;
+        symmetric_ = symmetric_ && is_nothing(S(value - dense[j * n + i]));
+        columns_[total] = static_cast<Index>(j);
+        values_[total++] = value;
+      }
+      count_[i] = total - first_[i];
+    }
+    return n;
+  }
+  /// Equal to its transpose, bit for bit and in all derivatives.
+  [[nodiscard]] bool is_symmetric() const { return symmetric_; }
+
+  /// out = A v; errors, if wanted, get the size of each result's round-off.
+  void times(const S* v, S* out, P* errors = nullptr) const {
+    for (std::size_t i = 0; i < n_; ++i) {
+      S sum(0);
+      P size(0);
+      each(i, [&](std::size_t j, const S& a) {
+        sum += a * v[j];
+        size += math::abs(value_of(a) * value_of(v[j]));
+      });
+      settle(sum, size, out + i, errors ? errors + i : nullptr);
+    }
+  }
+  /// out = v A.
+  void times_left(const S* v, S* out, P* errors) const {
+    for (std::size_t j = 0; j < n_; ++j) out[j] = S(0), errors[j] = P(0);
+    for (std::size_t i = 0; i < n_; ++i)
+      if (!is_nothing(v[i]))
+        each(i, [&](std::size_t j, const S& a) {
+          out[j] += v[i] * a;
+          errors[j] += math::abs(value_of(a) * value_of(v[i]));
+        });
+    for (std::size_t j = 0; j < n_; ++j) settle(out[j], errors[j], out + j, errors + j);
+  }
+  /// visit(column, entry) for the entries of row i.
+  template <class Visit>
+  void each(std::size_t i, Visit&& visit) const {
+    for (std::size_t e = first_[i]; e < first_[i] + count_[i]; ++e) visit(columns_[e], values_[e]);
+  }
+
+ private:
+  using Index = std::uint16_t;
+
+  void settle(S sum, const P& size, S* out, P* error) const {
+    const P possible = round_off<S> * size;
+    if (!(math::abs(value_of(sum)) > error_allowance<S>(n_) * possible)) sum -= S(value_of(sum));
+    *out = sum;
+    if (error) *error = possible;
+  }
+
+  std::size_t n_ = 0;
+  bool symmetric_ = true;
+  Storage<S, extent_product(Extent, Extent)> values_{};
+  Storage<Index, extent_product(Extent, Extent)> columns_{};
+  Storage<std::size_t, Extent> first_{}, count_{};
+};
+
+/// Scalar products of the rows of two sets of vectors: take(i, j, sum, size), size being the sum of absolute terms.
+/// @param a rows of length n; those of a are looked through for zeros
+/// @param a_errors errors of a's entries, which enter the size in units of round-off; or null
+template <Real S, class Take>
+void products(std::size_t n, const S* a, const Plain<S>* a_errors, std::size_t a_rows, const S* b, std::size_t b_rows,
+              std::size_t* used, Take&& take) {
+  using P = Plain<S>;
+  for (std::size_t i = 0; i < a_rows; ++i, a += n) {
+    std::size_t count = 0;
+    for (std::size_t j = 0; j < n; ++j)
+      if (!is_nothing(a[j]) || (a_errors && a_errors[i * n + j] > P(0))) used[count++] = j;
+    for (std::size_t r = 0; r < b_rows; ++r) {
+      S sum(0);
+      P size(0);
+      for (std::size_t e = 0; e < count; ++e) {
+        const std::size_t j = used[e];
+        const S& factor = b[r * n + j];
+        sum += a[j] * factor;
+        const P error = a_errors ? P(a_errors[i * n + j] / round_off<S>) : P(0);
+        size += (math::abs(value_of(a[j])) + error) * math::abs(value_of(factor));
+      }
+      take(i, r, sum, size);
+    }
+  }
+}
+
+}  // namespace gastube::exact
