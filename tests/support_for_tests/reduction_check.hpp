@@ -14,16 +14,17 @@ namespace reduction_check {
 
 using Vector = std::vector<long double>;
 
-/// Greatest share that is left of sums E p + G q - r, row by row.
+/// Greatest share that is left of sums E p + G q - r, row by row; p may be a difference of vectors of size `p_size`.
 template <class Net>
-[[nodiscard]] double left_over(const Net& net, const Vector& p, const Vector& q, const Vector& r) {
+[[nodiscard]] double left_over(const Net& net, const Vector& p, const Vector& q, const Vector& r,
+                               const Vector& p_size) {
   long double worst = 0;
   for (std::size_t i = 0; i < net.n; ++i) {
     long double sum = -r[i], size = std::fabs(r[i]);
     for (std::size_t j = 0; j < net.n; ++j) {
       const long double e = net.charges[i * net.n + j] * p[j], g = net.currents[i * net.n + j] * q[j];
       sum += e + g;
-      size += std::fabs(e) + std::fabs(g);
+      size += std::fabs(net.charges[i * net.n + j] * p_size[j]) + std::fabs(g);
     }
     if (!std::isfinite(size)) return HUGE_VAL;
     if (std::fabs(sum) > worst * size) worst = std::fabs(sum) / size;
@@ -99,17 +100,22 @@ template <class Net, class Reduction, class Random>
   const Vector v = vector(r.order()), s = vector(net.n), slope = vector(net.n), curvature = vector(net.n);
   const Vector none(net.n, 0);
   Gaps result;
-  result.flow = left_over(net, unknowns(r, rates(r, v, s), slope, curvature), unknowns(r, v, s, slope), s);
+  const Vector rate = unknowns(r, rates(r, v, s), slope, curvature);
+  result.flow = left_over(net, rate, unknowns(r, v, s, slope), s, rate);
 
   std::vector<S> before(net.n), kept(net.n), change(net.n), impulse(net.n);
   for (auto& entry : before) entry = S(any(random));
   r.conserve(before.data(), kept.data());
   const Vector after = unknowns(r, Vector(kept.begin(), kept.begin() + long(r.order())), s, slope);
-  for (std::size_t i = 0; i < net.n; ++i) change[i] = S(after[i] - before[i]);
+  Vector both(net.n);
+  for (std::size_t i = 0; i < net.n; ++i) {
+    change[i] = S(after[i] - before[i]);
+    both[i] = std::fabs(after[i]) + std::fabs(static_cast<long double>(before[i]));
+  }
   r.impulses(change.data(), impulse.data());
   const Vector step(change.begin(), change.end()), xi(impulse.begin(), impulse.end());
-  result.jump = left_over(net, step, xi, none);
-  result.impulse = left_over(net, xi, none, none);
+  result.jump = left_over(net, step, xi, none, both);
+  result.impulse = left_over(net, xi, none, none, xi);
   for (std::size_t k = 0; k < r.order(); ++k)
     for (std::size_t l = 0; l < r.order(); ++l)
       result.identity = std::fmax(result.identity, std::fabs(double(r.shape(r.state(k), l)) - (k == l ? 1 : 0)));
