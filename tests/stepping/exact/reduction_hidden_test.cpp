@@ -113,8 +113,7 @@ TEST_CASE("inductors that meet at a node of their own share a flux, and the node
   Reduced r = hidden(net, 1);
   double before[5] = {10.0, 0.0, 0.0, 2.0, 1.0}, v[1], change[5], impulse[5];
   r.conserve(before, v);
-  for (std::size_t i = 0; i < 5; ++i)
-    change[i] = r.shape(i, 0) * v[0] + 10.0 * r.forced(i, source) - before[i];
+  for (std::size_t i = 0; i < 5; ++i) change[i] = r.shape(i, 0) * v[0] + 10.0 * r.forced(i, source) - before[i];
   // 0.2 H * 2 A + 0.3 H * 1 A over both
   CHECK(relative_gap(before[one] + change[one], 1.4) < 1e-14);
   CHECK(relative_gap(before[two] + change[two], 1.4) < 1e-14);

@@ -196,7 +196,8 @@ class Reduction {
     if (mutual_)
       copy(x_, q_, m_);
     else {
-      for (std::size_t k = 0; k < c_; ++k) g_.times(right_.data() + k * n_, t_.data() + k * n_, errors_.data() + k * n_);
+      for (std::size_t k = 0; k < c_; ++k)
+        g_.times(right_.data() + k * n_, t_.data() + k * n_, errors_.data() + k * n_);
       if (!complement(q_)) return false;
     }
     narrow_down(q_, left_, own_left_);
@@ -281,10 +282,9 @@ class Reduction {
     work_.run();
   }
   void gram(const S* a, const P* a_errors, std::size_t a_rows, const S* b, std::size_t b_rows) {
-    products<S>(n_, a, a_errors, a_rows, b, b_rows, used_.data(),
-                [&](std::size_t i, std::size_t j, const S& sum, const P& size) {
-                  work_.set(i, j, sum, round_off<S> * size);
-                });
+    products<S>(
+        n_, a, a_errors, a_rows, b, b_rows, used_.data(),
+        [&](std::size_t i, std::size_t j, const S& sum, const P& size) { work_.set(i, j, sum, round_off<S> * size); });
   }
   /// out = combinations (hidden x c) of the rows of `of`.
   void combine(const S* combinations, const Square& of, S* out) {
