@@ -31,6 +31,13 @@ struct LinearNet {
     at(currents, i, i) -= ohms;
     return i;
   }
+  /// i - siemens across = s: an open contact, a dark tube with its leak.
+  std::size_t open_branch(std::size_t a, std::size_t b, const S& siemens) {
+    const std::size_t i = branch(a, b, S(-1));
+    if (a > 0) at(currents, i, a - 1) = -siemens;
+    if (b > 0) at(currents, i, b - 1) = siemens;
+    return i;
+  }
   std::size_t inductor(std::size_t a, std::size_t b, const S& henries, const S& ohms) {
     const std::size_t i = branch(a, b, ohms);
     at(charges, i, i) -= henries;

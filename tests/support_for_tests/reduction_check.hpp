@@ -14,6 +14,11 @@ namespace reduction_check {
 
 using Vector = std::vector<long double>;
 
+template <class S>
+[[nodiscard]] long double wide(const S& x) {
+  return static_cast<long double>(x);
+}
+
 /// Greatest share that is left of sums E p + G q - r, row by row; p may be a difference of vectors of size `p_size`.
 template <class Net>
 [[nodiscard]] double left_over(const Net& net, const Vector& p, const Vector& q, const Vector& r,
@@ -22,9 +27,9 @@ template <class Net>
   for (std::size_t i = 0; i < net.n; ++i) {
     long double sum = -r[i], size = std::fabs(r[i]);
     for (std::size_t j = 0; j < net.n; ++j) {
-      const long double e = net.charges[i * net.n + j] * p[j], g = net.currents[i * net.n + j] * q[j];
+      const long double e = wide(net.charges[i * net.n + j]) * p[j], g = wide(net.currents[i * net.n + j]) * q[j];
       sum += e + g;
-      size += std::fabs(net.charges[i * net.n + j] * p_size[j]) + std::fabs(g);
+      size += std::fabs(wide(net.charges[i * net.n + j]) * p_size[j]) + std::fabs(g);
     }
     if (!std::isfinite(size)) return HUGE_VAL;
     if (std::fabs(sum) > worst * size) worst = std::fabs(sum) / size;
@@ -69,8 +74,9 @@ template <class Reduction>
 [[nodiscard]] Vector unknowns(const Reduction& r, const Vector& v, const Vector& s, const Vector& slope) {
   Vector x(r.size(), 0);
   for (std::size_t i = 0; i < r.size(); ++i) {
-    for (std::size_t k = 0; k < r.order(); ++k) x[i] += r.shape(i, k) * v[k];
-    for (std::size_t j = 0; j < r.size(); ++j) x[i] += r.forced(i, j) * s[j] + r.forced_by_slope(i, j) * slope[j];
+    for (std::size_t k = 0; k < r.order(); ++k) x[i] += wide(r.shape(i, k)) * v[k];
+    for (std::size_t j = 0; j < r.size(); ++j)
+      x[i] += wide(r.forced(i, j)) * s[j] + wide(r.forced_by_slope(i, j)) * slope[j];
   }
   return x;
 }
@@ -81,8 +87,8 @@ template <class Reduction>
   const std::size_t m = r.order();
   Vector right(m, 0);
   for (std::size_t k = 0; k < m; ++k) {
-    for (std::size_t j = 0; j < r.size(); ++j) right[k] += r.drive(k, j) * s[j];
-    for (std::size_t l = 0; l < m; ++l) right[k] -= r.current_matrix()[k * m + l] * v[l];
+    for (std::size_t j = 0; j < r.size(); ++j) right[k] += wide(r.drive(k, j)) * s[j];
+    for (std::size_t l = 0; l < m; ++l) right[k] -= wide(r.current_matrix()[k * m + l]) * v[l];
   }
   return solved({r.charge_matrix(), r.charge_matrix() + m * m}, right);
 }
@@ -94,7 +100,7 @@ template <class Net, class Reduction, class Random>
   std::uniform_real_distribution<double> any(-1, 1);
   const auto vector = [&](std::size_t length) {
     Vector v(length);
-    for (auto& entry : v) entry = any(random);
+    for (auto& entry : v) entry = wide(any(random));
     return v;
   };
   const Vector v = vector(r.order()), s = vector(net.n), slope = vector(net.n), curvature = vector(net.n);
@@ -109,8 +115,8 @@ template <class Net, class Reduction, class Random>
   const Vector after = unknowns(r, Vector(kept.begin(), kept.begin() + long(r.order())), s, slope);
   Vector both(net.n);
   for (std::size_t i = 0; i < net.n; ++i) {
-    change[i] = S(after[i] - before[i]);
-    both[i] = std::fabs(after[i]) + std::fabs(static_cast<long double>(before[i]));
+    change[i] = S(after[i] - wide(before[i]));
+    both[i] = std::fabs(after[i]) + std::fabs(wide(before[i]));
   }
   r.impulses(change.data(), impulse.data());
   const Vector step(change.begin(), change.end()), xi(impulse.begin(), impulse.end());

@@ -28,7 +28,7 @@ double decade(Random& random, double from, double to) {
 
 /// Which parts a random circuit may hold.
 struct Kinds {
-  bool inductors = false, contacts = false, amplifiers = false, hidden = false;
+  bool inductors = false, contacts = false, open = false, amplifiers = false, hidden = false;
 };
 
 /// Every node has some path to ground through resistors; the spread of values grows with `decades`.
@@ -54,6 +54,8 @@ LinearNet<S> random_net(Random& random, const Kinds& kinds, double decades) {
       pair(
           [&](std::size_t a, std::size_t b) { net.inductor(a, b, S(decade(random, -4, 0)), S(decade(random, 0, 2))); });
   if (kinds.contacts) pair([&](std::size_t a, std::size_t b) { net.branch(a, b, S(decade(random, -3, 4))); });
+  for (int e = 0; kinds.open && e < 3; ++e)
+    pair([&](std::size_t a, std::size_t b) { net.open_branch(a, b, S(decade(random, -9, -4))); });
   if (kinds.hidden) net.branch(1, 0, S(0));
   return net;
 }
@@ -108,9 +110,11 @@ TEST_CASE("random circuits keep what a reduction promises") {
     check({}, decades);
     check({.inductors = true}, decades);
     check({.inductors = true, .contacts = true}, decades);
+    check({.open = true}, decades);
     check({.amplifiers = true}, decades);
     check({.hidden = true}, decades);
-    check({.inductors = true, .contacts = true, .amplifiers = true, .hidden = true}, decades);
+    check({.inductors = true, .contacts = true, .open = true, .hidden = true}, decades);
+    check({.inductors = true, .contacts = true, .open = true, .amplifiers = true, .hidden = true}, decades);
   }
 }
 

@@ -179,3 +179,26 @@ TEST_CASE("states that keep their charge keep their value, bit for bit") {
   CHECK(v[0] == before[0]);
   CHECK(v[1] == before[1]);
 }
+
+TEST_CASE("open contacts and leaking tubes leave a circuit mutual") {
+  Net net(3);
+  const std::size_t source = net.branch(1, 0, 0.0);
+  const std::size_t contact = net.open_branch(1, 2, 0.0), tube = net.open_branch(2, 3, 1e-9);
+  net.capacitor(2, 0, 1e-6);
+  net.capacitor(3, 0, 2e-6);
+  net.capacitor(2, 3, 3e-12);
+  net.resistor(3, 0, 1e5);
+  const Reduced r = reduced(net);
+  REQUIRE(r.order() == 2);
+  CHECK(r.is_mutual());
+  CHECK(relative_gap(r.current_matrix()[0], 1e-9) < 1e-15);
+  CHECK(r.shape(contact, 0) == 0);
+  CHECK(relative_gap(r.shape(tube, 0), 1e-9) < 1e-15);
+  CHECK(relative_gap(r.shape(tube, 1), -1e-9) < 1e-15);
+  // what their own rows get, a dark current say, is their current and flows off the nodes
+  CHECK(r.forced(tube, tube) == 1);
+  CHECK(r.drive(0, tube) == -1);
+  CHECK(r.drive(1, tube) == 1);
+  CHECK(r.drive(0, contact) == 1);
+  CHECK(r.forced(source, contact) == -1);
+}

@@ -12,7 +12,8 @@
 /// Source: the splitting by chains of null vectors is Weierstrass's and Kronecker's canonical form of a pencil; F. R.
 /// Gantmacher, The Theory of Matrices, 1959, vol. 2, ch. XII; stopped after the second step here.
 
-#include "gastube/stepping/exact/sparse_rows.hpp"
+#include "gastube/stepping/exact/regularity.hpp"
+#include "gastube/stepping/exact/stated_unknowns.hpp"
 
 namespace gastube::exact {
 
@@ -38,14 +39,14 @@ class Reduction {
     n_ = n;
     m_ = c_ = hidden_ = 0;
     make_room_for(n);
-    for (const bool first : {true, false}) {
-      row_ = first ? e_.assign(n, charges) : g_.assign(n, currents);
-      if (row_ < n) return ReductionStatus::not_finite;
-    }
+    stated_.take_out(n, charges, currents, d0_.data());
+    if (row_ = e_.assign(n, charges); row_ < n) return ReductionStatus::not_finite;
+    if (row_ = g_.assign(n, d0_.data()); row_ < n) return ReductionStatus::not_finite;
     mutual_ = e_.is_symmetric() && g_.is_symmetric();
     weigh(sizes);
     find_algebraic();
     if (!find_hidden() || !find_forced() || !find_states()) return refuse();
+    restore_stated();
     return ReductionStatus::reduced;
   }
 
@@ -56,7 +57,8 @@ class Reduction {
   [[nodiscard]] std::size_t state(std::size_t k) const { return states_[k]; }
   /// 1, or 2 if some unknown follows the derivative of a source or takes an impulse.
   [[nodiscard]] int index() const { return hidden_ > 0 ? 2 : 1; }
-  /// True if E and G were symmetric; then E_r and K_r are, exactly.
+  /// True if E and G were symmetric, but for currents that an equation of their own states (an open contact's); then
+  /// E_r and K_r are, exactly.
   [[nodiscard]] bool is_mutual() const { return mutual_; }
   /// After a refusal: the unknown at fault (for not_finite: the equation).
   [[nodiscard]] std::size_t row() const { return row_; }
@@ -94,6 +96,7 @@ class Reduction {
   /// @param change x after the jump - x before it, @param impulse room for n
   void impulses(const S* change, S* impulse) {
     g_.times(change, gap_.data());
+    for (std::size_t k = 0; k < stated_.count(); ++k) gap_[stated_[k]] = S(0);  // these equations take no impulse
     for (std::size_t i = 0; i < n_; ++i) {
       impulse[i] = S(0);
       for (std::size_t r = 0; hidden_ > 0 && r < n_; ++r) impulse[i] += forced_by_slope(i, r) * gap_[r];
@@ -108,13 +111,13 @@ class Reduction {
     make_room(errors_, n * n);
     for (auto* numbers : {&states_, &used_, &own_left_, &own_right_}) make_room(*numbers, n);
     for (auto* vector : {&gap_, &charge_}) make_room(*vector, n);
-    make_room(weights_, n);
+    for (auto* sizes : {&weights_, &bounds_}) make_room(*sizes, n);
   }
   /// Unknowns with charge shall be states, unless another is far better determined by them than they by it.
-  void weigh(const P* sizes) {
-    for (std::size_t i = 0; i < n_; ++i) weights_[i] = sizes ? sizes[i] : P(1);
+  void weigh(const P* given) {
+    for (std::size_t i = 0; i < n_; ++i) weights_[i] = given ? given[i] : P(1);
     for (std::size_t i = 0; i < n_; ++i)
-      e_.each(i, [&](std::size_t j, const S&) { weights_[j] = (sizes ? sizes[j] : P(1)) / P(16); });
+      e_.each(i, [&](std::size_t j, const S&) { weights_[j] = (given ? given[j] : P(1)) / P(16); });
   }
   void eliminate_charges() {
     work_.begin(n_, n_);
@@ -181,11 +184,40 @@ class Reduction {
       if (work_.rank() < c_) return false;
     } else
       for (std::size_t e = 0; e < n_ * n_; ++e) d1_[e] = S(0);
-    work_.solve(left_.data(), n_, x_.data());
     for (std::size_t e = 0; e < n_ * n_; ++e) d0_[e] = S(0);
+    add_forced(left_.data());
+    for (std::size_t k = 0; k < c_; ++k) miss(k);
+    add_forced(e_r_.data());
+    return true;
+  }
+  void add_forced(const S* wanted) {
+    work_.solve(wanted, n_, x_.data());
     for (std::size_t k = 0; k < c_; ++k)
       add_outer(right_.data() + work_.column_at(k) * n_, x_.data() + k * n_, false, d0_);
-    return true;
+  }
+  /// What constraint k lacks with D0 as it is, beyond the round-off of its own terms. A second solution for it makes
+  /// each constraint hold to its own digits (R. D. Skeel, "Iterative refinement implies numerical stability for
+  /// Gaussian elimination", Math. Comp. 35, 1980).
+  void miss(std::size_t k) {
+    S* const lack = e_r_.data() + k * n_;
+    for (std::size_t j = 0; j < n_; ++j) {
+      lack[j] = left_[k * n_ + j];
+      bounds_[j] = math::abs(value_of(lack[j]));
+    }
+    for (std::size_t i = 0; i < n_; ++i) {
+      const S& factor = t_[k * n_ + i];
+      if (is_nothing(factor)) continue;
+      for (std::size_t j = 0; j < n_; ++j) {
+        const S term = S(factor * d0_[i * n_ + j]);
+        lack[j] -= term;
+        bounds_[j] += math::abs(value_of(term));
+      }
+    }
+    for (std::size_t j = 0; j < n_; ++j) lack[j] = beyond_round_off(lack[j], bounds_[j]);
+  }
+  [[nodiscard]] S beyond_round_off(const S& sum, const P& size) const {
+    const bool counts = math::abs(value_of(sum)) > error_allowance<S>(n_) * round_off<S> * size;
+    return counts ? sum : S(sum - S(value_of(sum)));
   }
   /// X and Q, and the equations of the states.
   [[nodiscard]] bool find_states() {
@@ -210,6 +242,14 @@ class Reduction {
     work_.run();
     return work_.rank() == m_;
   }
+  void restore_stated() {
+    stated_.state_rows(d0_.data(), n_);
+    stated_.state_rows(d1_.data(), n_);
+    stated_.state_vectors(x_.data(), m_);
+    stated_.drive_vectors(d0_.data(), n_);
+    stated_.drive_vectors(d1_.data(), n_);
+    stated_.drive_vectors(q_.data(), m_);
+  }
   /// The null space of the c rows of t, with identity on the unknowns that t determines worst.
   [[nodiscard]] bool complement(Square& out) {
     work_.begin(c_, n_);
@@ -218,6 +258,13 @@ class Reduction {
     work_.run(weights_.data());
     if (work_.rank() < c_) return false;
     work_.kernel(out.data());
+    products<S>(n_, t_.data(), nullptr, c_, out.data(), m_, used_.data(),
+                [&](std::size_t i, std::size_t j, const S& sum, const P& size) {
+                  e_r_[i * m_ + j] = beyond_round_off(sum, size);
+                });
+    work_.solve(e_r_.data(), m_, k_r_.data());  // once more, as for D0
+    for (std::size_t k = 0; k < c_; ++k)
+      for (std::size_t j = 0; j < m_; ++j) out[j * n_ + work_.column_at(k)] -= k_r_[k * m_ + j];
     return true;
   }
   /// Takes null vectors of E off each vector, so that it rests on as few unknowns as there are charges: exact zeros.
@@ -226,11 +273,13 @@ class Reduction {
     for (std::size_t e = 0; e < m_ * n_; ++e) out[e] = vectors[e];
     for (std::size_t k = 0; k < c_ - hidden_; ++k) {
       const S* const without = null.data() + k * n_;
-      for (std::size_t r = 0; r < m_; ++r) {
-        S* const here = out + r * n_;
+      std::size_t count = 0;
+      for (std::size_t i = 0; i < n_; ++i)
+        if (!is_nothing(without[i])) used_[count++] = i;
+      for (S* here = out; here < out + m_ * n_; here += n_) {
         const S share = here[own[k]];
         if (is_nothing(share)) continue;
-        for (std::size_t i = 0; i < n_; ++i) here[i] -= share * without[i];
+        for (std::size_t e = 0; e < count; ++e) here[used_[e]] -= share * without[used_[e]];
         here[own[k]] = S(0);
       }
     }
@@ -261,7 +310,7 @@ class Reduction {
         }
       return;
     }
-    P* const unused = weights_.data();
+    P* const unused = bounds_.data();
     for (std::size_t k = 0; k < m_; ++k) g_.times_left(q_.data() + k * n_, t_.data() + k * n_, unused);
     multiply(t_.data(), narrow(right_), improve);
   }
@@ -306,37 +355,13 @@ class Reduction {
     for (std::size_t e = 0; e < rows * n_; ++e) to[e] = from[e];
   }
 
-  /// Finds out whether any multiple of E makes E and G regular together, and which unknown is to blame.
   [[nodiscard]] ReductionStatus refuse() {
+    const std::size_t hidden = foremost(n_, hidden_ > 0 ? nu() : right_.data());
     m_ = 0;
-    for (const double rate : {1.7e-3, 1.3, 1.9e3, 1.1e6, 1.5e9}) {
-      work_.begin(n_, n_);
-      for (std::size_t i = 0; i < n_; ++i) {
-        for (std::size_t j = 0; j < n_; ++j) t_[j] = S(0), errors_[j] = P(0);
-        const auto add = [&](double factor) {
-          return [&, factor](std::size_t j, const S& a) {
-            t_[j] += S(factor) * a;
-            errors_[j] += round_off<S> * math::abs(P(factor) * value_of(a));
-          };
-        };
-        e_.each(i, add(rate));
-        g_.each(i, add(1.0));
-        for (std::size_t j = 0; j < n_; ++j) work_.set(i, j, t_[j], errors_[j]);
-      }
-      work_.run();
-      if (work_.rank() == n_) {
-        blame(hidden_ > 0 ? nu() : right_.data());
-        return ReductionStatus::index_too_high;
-      }
-    }
-    work_.kernel(d0_.data());
-    blame(d0_.data());
-    return ReductionStatus::singular;
-  }
-  void blame(const S* direction) {
-    row_ = 0;
-    for (std::size_t i = 1; i < n_; ++i)
-      if (math::abs(value_of(direction[i])) > P(1.001) * math::abs(value_of(direction[row_]))) row_ = i;
+    row_ = undetermined(n_, e_, g_, work_, t_.data(), errors_.data());
+    if (row_ < n_) return ReductionStatus::singular;
+    row_ = hidden;
+    return ReductionStatus::index_too_high;
   }
 
   /// What uses the storage of results while these are not there yet.
@@ -348,6 +373,7 @@ class Reduction {
   std::size_t n_ = 0, m_ = 0, c_ = 0, hidden_ = 0, row_ = 0;
   bool mutual_ = false;
   SparseRows<S, Extent> e_, g_;
+  StatedUnknowns<S, Extent> stated_;
   Elimination<S, Extent> work_;
   Square left_{}, right_{};  // (l, z) and (n, u), each vector a row
   Square t_{}, x_{}, q_{}, d0_{}, d1_{}, e_r_{}, k_r_{};
@@ -355,7 +381,7 @@ class Reduction {
   Storage<std::size_t, Extent> states_{}, used_{};
   Storage<std::size_t, Extent> own_left_{}, own_right_{};  // unknown on which a null vector of E is 1, the others 0
   Storage<S, Extent> gap_{}, charge_{};
-  Storage<P, Extent> weights_{};
+  Storage<P, Extent> weights_{}, bounds_{};
 };
 
 }  // namespace gastube::exact
