@@ -66,7 +66,7 @@ struct Gaps {
   double flow = 0;      ///< E x' + G x = s along any solution, for sources with any slope and curvature
   double jump = 0;      ///< E (x+ - x-) + G xi = 0
   double impulse = 0;   ///< E xi = 0
-  double identity = 0;  ///< X is the identity on the states
+  double identity = 0;  ///< states of X v are v, as a share of the greatest unknown
 };
 
 /// x = X v + D0 s + D1 s'.
@@ -122,9 +122,15 @@ template <class Net, class Reduction, class Random>
   const Vector step(change.begin(), change.end()), xi(impulse.begin(), impulse.end());
   result.jump = left_over(net, step, xi, none, both);
   result.impulse = left_over(net, xi, none, none, xi);
+
+  std::vector<S> state(net.n), back(net.n);
+  const Vector consistent = unknowns(r, v, none, none);
+  for (std::size_t i = 0; i < net.n; ++i) state[i] = S(consistent[i]);
+  r.conserve(state.data(), back.data());
+  long double size = 0;
+  for (const auto& entry : consistent) size = std::fmax(size, std::fabs(entry));
   for (std::size_t k = 0; k < r.order(); ++k)
-    for (std::size_t l = 0; l < r.order(); ++l)
-      result.identity = std::fmax(result.identity, std::fabs(double(r.shape(r.state(k), l)) - (k == l ? 1 : 0)));
+    result.identity = std::fmax(result.identity, double(std::fabs(wide(back[k]) - v[k]) / size));
   return result;
 }
 

@@ -104,7 +104,7 @@ TEST_CASE("random circuits keep what a reduction promises") {
     CHECK(worst.flow < tolerance);
     CHECK(worst.jump < tolerance);
     CHECK(worst.impulse < tolerance);
-    CHECK(worst.identity == 0);
+    CHECK(worst.identity < tolerance);
   };
   for (const double decades : {1.0, 4.0, 8.0}) {
     check({}, decades);

@@ -43,8 +43,7 @@ class Reduction {
     if (row_ = e_.assign(n, charges); row_ < n) return ReductionStatus::not_finite;
     if (row_ = g_.assign(n, d0_.data()); row_ < n) return ReductionStatus::not_finite;
     mutual_ = e_.is_symmetric() && g_.is_symmetric();
-    weigh(sizes);
-    find_algebraic();
+    find_algebraic(sizes);
     if (!find_hidden() || !find_forced() || !find_states()) return refuse();
     restore_stated();
     return ReductionStatus::reduced;
@@ -53,7 +52,8 @@ class Reduction {
   [[nodiscard]] std::size_t size() const { return n_; }
   /// m, the number of independent states.
   [[nodiscard]] std::size_t order() const { return m_; }
-  /// Unknown whose row of X is that of state k alone.
+  /// Unknown that state k is, apart from what sources force. Of nodes joined to each other by capacitors only, but not
+  /// to ground, one stands for the level of all, and the states of the others are what they are above it.
   [[nodiscard]] std::size_t state(std::size_t k) const { return states_[k]; }
   /// 1, or 2 if some unknown follows the derivative of a source or takes an impulse.
   [[nodiscard]] int index() const { return hidden_ > 0 ? 2 : 1; }
@@ -81,8 +81,10 @@ class Reduction {
     S* const gap = gap_.data();
     S* const charge = charge_.data();
     for (std::size_t i = 0; i < n_; ++i) gap[i] = x[i];
-    for (std::size_t k = 0; k < m_; ++k)
-      for (std::size_t i = 0; i < n_; ++i) gap[i] -= shape(i, k) * x[states_[k]];
+    for (std::size_t k = 0; k < m_; ++k) {
+      const S level = relative(x, states_[k]);
+      for (std::size_t i = 0; i < n_; ++i) gap[i] -= shape(i, k) * level;
+    }
     e_.times(gap, charge);  // 0 for charges that stay, so that those states are x's own, bit for bit
     for (std::size_t k = 0; k < m_; ++k) {
       v[k] = S(0);
@@ -90,7 +92,7 @@ class Reduction {
     }
     work_.solve(v, 1, gap);
     for (std::size_t k = 0; k < m_; ++k) v[work_.column_at(k)] = gap[k];
-    for (std::size_t k = 0; k < m_; ++k) v[k] += x[states_[k]];
+    for (std::size_t k = 0; k < m_; ++k) v[k] += relative(x, states_[k]);
   }
   /// Time integral of each unknown over the instant of a jump: xi with E change + G xi = 0 and E xi = 0.
   /// @param change x after the jump - x before it, @param impulse room for n
@@ -113,11 +115,27 @@ class Reduction {
     for (auto* vector : {&gap_, &charge_}) make_room(*vector, n);
     for (auto* sizes : {&weights_, &bounds_}) make_room(*sizes, n);
   }
-  /// Unknowns with charge shall be states, unless another is far better determined by them than they by it.
-  void weigh(const P* given) {
-    for (std::size_t i = 0; i < n_; ++i) weights_[i] = given ? given[i] : P(1);
-    for (std::size_t i = 0; i < n_; ++i)
-      e_.each(i, [&](std::size_t j, const S&) { weights_[j] = (given ? given[j] : P(1)) / P(16); });
+  /// Sizes of the unknowns as their equations suggest them: where else only leaks flow, currents are small. Charges
+  /// and fluxes shall be states (their unknowns, seen as small, are determined last) unless something determines them
+  /// much better: then the current of a contact of a milliohm tells what its two voltages would tell by their last
+  /// digits.
+  void weigh(const P* sizes) {
+    const auto given = [&](std::size_t j) { return sizes ? sizes[j] : P(1); };
+    for (std::size_t j = 0; j < n_; ++j) weights_[j] = given(j);
+    for (std::size_t i = 0; i < n_; ++i) {
+      P first(0), second(0);  // the greatest terms
+      g_.each(i, [&](std::size_t j, const S& entry) {
+        const P term = math::abs(value_of(entry)) * given(j);
+        second = math::max(second, math::min(first, term));
+        first = math::max(first, term);
+      });
+      g_.each(i, [&](std::size_t j, const S& entry) {
+        const P size = math::abs(value_of(entry)), other = size * given(j) < first ? first : second;
+        if (other > P(0)) weights_[j] = math::min(weights_[j], P(other / size));
+      });
+    }
+    for (std::size_t k = 0; k < n_; ++k)
+      if (!work_.is_free(k)) weights_[k] /= P(1024);
   }
   void eliminate_charges() {
     work_.begin(n_, n_);
@@ -126,8 +144,9 @@ class Reduction {
     work_.run();
   }
   /// l and n: the null spaces of E.
-  void find_algebraic() {
+  void find_algebraic(const P* sizes) {
     eliminate_charges();
+    weigh(sizes);
     c_ = n_ - work_.rank();
     for (std::size_t j = 0, k = 0; j < n_; ++j)
       if (work_.is_free(j)) own_left_[k] = own_right_[k] = j, ++k;
@@ -222,18 +241,19 @@ class Reduction {
   /// X and Q, and the equations of the states.
   [[nodiscard]] bool find_states() {
     m_ = n_ - c_;
-    if (!complement(x_)) return false;
+    if (!complement(x_, right_, own_right_)) return false;
     for (std::size_t j = 0, k = 0; j < n_; ++j)
       if (work_.is_free(j)) states_[k++] = j;
-    if (mutual_)
+    spread(x_, right_, own_right_);
+    if (mutual_) {
       copy(x_, q_, m_);
-    else {
+      for (std::size_t e = 0; e < m_ * n_; ++e) narrow(left_)[e] = narrow(right_)[e];
+    } else {
       for (std::size_t k = 0; k < c_; ++k)
         g_.times(right_.data() + k * n_, t_.data() + k * n_, errors_.data() + k * n_);
-      if (!complement(q_)) return false;
+      if (!complement(q_, left_, own_left_)) return false;
+      spread(q_, left_, own_left_);
     }
-    narrow_down(q_, left_, own_left_);
-    narrow_down(x_, right_, own_right_);
     reduce_charges();
     reduce_currents();
     work_.begin(m_, m_);
@@ -250,11 +270,22 @@ class Reduction {
     stated_.drive_vectors(d1_.data(), n_);
     stated_.drive_vectors(q_.data(), m_);
   }
-  /// The null space of the c rows of t, with identity on the unknowns that t determines worst.
-  [[nodiscard]] bool complement(Square& out) {
+  /// The null space of the c rows of t, with identity on the unknowns that t determines worst. In relative unknowns:
+  /// of nodes joined by capacitors only, one stands for the level of all, and the others count from it. Otherwise E_r
+  /// would tell voltages across apart from levels only by its last digits.
+  [[nodiscard]] bool complement(Square& out, const Square& null, const Storage<std::size_t, Extent>& own) {
     work_.begin(c_, n_);
-    for (std::size_t i = 0; i < c_; ++i)
-      for (std::size_t j = 0; j < n_; ++j) work_.set(i, j, t_[i * n_ + j], errors_[i * n_ + j]);
+    for (std::size_t i = 0; i < c_; ++i) {
+      S* const here = t_.data() + i * n_;
+      P* const errors = errors_.data() + i * n_;
+      products<S>(n_, here, errors, 1, null.data(), c_ - hidden_, used_.data(),
+                  [&](std::size_t, std::size_t k, const S& sum, const P& size) {
+                    gap_[k] = sum;
+                    bounds_[k] = round_off<S> * size;
+                  });
+      for (std::size_t k = 0; k < c_ - hidden_; ++k) here[own[k]] = gap_[k], errors[own[k]] = bounds_[k];
+      for (std::size_t j = 0; j < n_; ++j) work_.set(i, j, here[j], errors[j]);
+    }
     work_.run(weights_.data());
     if (work_.rank() < c_) return false;
     work_.kernel(out.data());
@@ -267,20 +298,22 @@ class Reduction {
       for (std::size_t j = 0; j < m_; ++j) out[j * n_ + work_.column_at(k)] -= k_r_[k * m_ + j];
     return true;
   }
-  /// Takes null vectors of E off each vector, so that it rests on as few unknowns as there are charges: exact zeros.
-  void narrow_down(const Square& vectors, Square& null, const Storage<std::size_t, Extent>& own) {
+  /// From relative unknowns to unknowns; without the null vectors' part they are kept beside, as products with E need
+  /// them.
+  void spread(Square& vectors, Square& null, const Storage<std::size_t, Extent>& own) {
     S* const out = narrow(null);
     for (std::size_t e = 0; e < m_ * n_; ++e) out[e] = vectors[e];
     for (std::size_t k = 0; k < c_ - hidden_; ++k) {
-      const S* const without = null.data() + k * n_;
+      const S* const part = null.data() + k * n_;
       std::size_t count = 0;
       for (std::size_t i = 0; i < n_; ++i)
-        if (!is_nothing(without[i])) used_[count++] = i;
-      for (S* here = out; here < out + m_ * n_; here += n_) {
+        if (i != own[k] && !is_nothing(part[i])) used_[count++] = i;
+      for (std::size_t r = 0; r < m_; ++r) {
+        S* const here = vectors.data() + r * n_;
         const S share = here[own[k]];
+        out[r * n_ + own[k]] = S(0);
         if (is_nothing(share)) continue;
-        for (std::size_t e = 0; e < count; ++e) here[used_[e]] -= share * without[used_[e]];
-        here[own[k]] = S(0);
+        for (std::size_t e = 0; e < count; ++e) here[used_[e]] += share * part[used_[e]];
       }
     }
   }
@@ -362,6 +395,17 @@ class Reduction {
     if (row_ < n_) return ReductionStatus::singular;
     row_ = hidden;
     return ReductionStatus::index_too_high;
+  }
+
+  /// Unknown j, less the level of the nodes it is joined to by capacitors only; itself if it is their level.
+  [[nodiscard]] S relative(const S* x, std::size_t j) const {
+    S result = x[j];
+    for (std::size_t k = 0; k < c_ - hidden_; ++k) {
+      if (own_right_[k] == j) return x[j];
+      const S& part = right_[k * n_ + j];
+      if (!is_nothing(part)) result -= part * x[own_right_[k]];
+    }
+    return result;
   }
 
   /// What uses the storage of results while these are not there yet.
