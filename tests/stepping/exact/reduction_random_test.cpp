@@ -28,15 +28,16 @@ double decade(Random& random, double from, double to) {
 
 /// Which parts a random circuit may hold.
 struct Kinds {
-  bool inductors = false, contacts = false, open = false, amplifiers = false, hidden = false;
+  bool inductors = false, contacts = false, open = false, amplifiers = false, hidden = false, shorts = false;
 };
 
-/// Every node has some path to ground through resistors; the spread of values grows with `decades`.
+/// Every node but that of a cut-set of inductors has some path to ground through resistors; the spread of values grows
+/// with `decades`.
 template <class S>
 LinearNet<S> random_net(Random& random, const Kinds& kinds, double decades) {
   const auto below = [&](std::size_t n) { return std::size_t(random() % n); };
   const std::size_t nodes = 2 + below(5);
-  LinearNet<S> net(nodes);
+  LinearNet<S> net(nodes + (kinds.shorts ? 1 : 0));
   for (std::size_t k = 1; k <= nodes; ++k)
     net.conductance(k, below(k), S(decade(random, -3 - decades / 2, -3 + decades / 2)));
   const auto pair = [&](auto&& part) {
@@ -57,6 +58,11 @@ LinearNet<S> random_net(Random& random, const Kinds& kinds, double decades) {
   for (int e = 0; kinds.open && e < 3; ++e)
     pair([&](std::size_t a, std::size_t b) { net.open_branch(a, b, S(decade(random, -9, -4))); });
   if (kinds.hidden) net.branch(1, 0, S(0));
+  if (kinds.shorts) {  // a closed contact without resistance, never in a loop with the source; inductors in series
+    net.branch(2 + below(nodes - 1), random() % 2, S(0));
+    net.inductor(nodes + 1, 1 + below(nodes), S(decade(random, -4, 0)), S(decade(random, 0, 2)));
+    net.inductor(nodes + 1, below(2), S(decade(random, -4, 0)), S(0));
+  }
   return net;
 }
 
@@ -113,6 +119,8 @@ TEST_CASE("random circuits keep what a reduction promises") {
     check({.open = true}, decades);
     check({.amplifiers = true}, decades);
     check({.hidden = true}, decades);
+    check({.hidden = true, .shorts = true}, decades);
+    check({.inductors = true, .open = true, .amplifiers = true, .shorts = true}, decades);
     check({.inductors = true, .contacts = true, .open = true, .hidden = true}, decades);
     check({.inductors = true, .contacts = true, .open = true, .amplifiers = true, .hidden = true}, decades);
   }
