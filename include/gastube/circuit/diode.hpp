@@ -22,7 +22,7 @@ struct DiodeLines {
 template <Real S>
 struct Diode {
   using Scalar = S;
-  static constexpr std::size_t own_unknowns = 1, guards = 1;
+  static constexpr std::size_t own_unknowns = 1, guards = 2;
   struct Memory {
     bool conducting = false;
   };
@@ -52,11 +52,14 @@ struct Diode {
       eq.own_flow_by_node(0, cathode, lines.leakage);
     }
   }
-  [[nodiscard]] S guard(std::size_t, const PartView<S>& at, const Memory& m) const {
-    if (m.conducting) return S((at.own(0) - knee()) / S(ordinary) + S(play));
-    return S(lines.drop - at.across(anode, cathode) + S(play));
+  /// Guard 0 ends the line that holds. Guard 1 looks for impulses of voltage, as from a coil that is cut off: a
+  /// blocking diode then conducts, and charges and fluxes are those from before. A volt over 10 ns is the least impulse
+  /// that it sees; what sources and capacitors do in that time must not pass for one.
+  [[nodiscard]] S guard(std::size_t k, const PartView<S>& at, const Memory& m) const {
+    if (m.conducting) return k == 0 ? S((at.own(0) - knee()) / S(ordinary) + S(play)) : S(1);
+    return S(lines.drop - at.across(anode, cathode) + (k == 0 ? S(play) : S(1)));
   }
-  [[nodiscard]] bool opens(std::size_t, const Memory& m) const { return m.conducting; }
+  [[nodiscard]] bool opens(std::size_t k, const Memory& m) const { return m.conducting == (k == 0); }
   Change fire(std::size_t, const PartView<S>&, Memory& m, S*) const {
     m.conducting = !m.conducting;
     if (m.conducting) return {label, "blocking", "conducting", "drop reached"};

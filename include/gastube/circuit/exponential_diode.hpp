@@ -73,8 +73,10 @@ struct ExponentialDiode {
     x = S(x - (x + share * (grown - S(1)) - w) / (S(1) + share * grown));
     grown = math::exp(x);
     const S slope = S(S(1) / (S(1) + share * grown)), thermal = thermal_voltage();
-    return {S(thermal * x), S(law.saturation_current * (grown - S(1))), S(thermal * slope),
-            S(law.saturation_current * grown * slope)};
+    // Where the exponential is great its rounding is that of x many times over.
+    const bool great = value_of(share) * value_of(grown) > Plain<S>(1);
+    const S amperes = great ? S(unit * (w - x)) : S(law.saturation_current * (grown - S(1)));
+    return {S(thermal * x), amperes, S(thermal * slope), S(law.saturation_current * grown * slope)};
   }
   /// x with x + share (exp(x) - 1) = w, for share at most 1.
   [[nodiscard]] static Plain<S> exponent(Plain<S> w, Plain<S> share) {
