@@ -224,6 +224,11 @@ class Circuit {
         drive.row += place.own;
         take(drive);
       }
+      if constexpr (requires { part.inject(time, memory, [](Node, const Drive<S>&) {}); })
+        part.inject(time, memory, [&](Node node, Drive<S> drive) {
+          drive.row = row(node);
+          if (node != ground_node) take(drive);
+        });
     });
   }
   /// False if the part does not write its guard out; a guard that is not asked about at present has no sums.

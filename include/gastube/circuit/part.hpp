@@ -28,6 +28,7 @@
 ///   pattern(memory)                             // 0 to 255: where it is equal, write() and follow() differ by the
 ///                                               // drive alone; parts without it are the same in all states
 ///   drive(time, memory)                         // what time alone changes in write(), row counted from own unknown 0
+///   inject(time, memory, take)                  // the same for currents: take(node, drive) into each node
 ///   margin(k, PartMargin<S>&, memory)           // guard k written out, for all guards it has; nothing for a guard
 ///   that cannot fall; false
 ///                                               // if it has no such form

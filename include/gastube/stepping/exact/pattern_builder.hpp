@@ -192,6 +192,7 @@ class PatternBuilder {
     made.quick_drives = true;
     std::size_t number = 0;
     system.drives(time, mode, [&](const Drive<S>& drive) {
+      if (number == n_) return;
       still_[drive.row] += drive.level + drive.cosine;
       if (value_of(drive.turn) > P(0)) learn_swing(made, drive, number);
       learn_drive(made, drive.row, number);
