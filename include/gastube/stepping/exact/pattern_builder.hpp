@@ -190,9 +190,13 @@ class PatternBuilder {
   void learn_sources(const System& system, const Mode& mode, const S& time, Made& made) {
     made.first_source_swing = made.base.swing_count;
     made.quick_drives = true;
+    bool too_many = false;
     std::size_t number = 0;
     system.drives(time, mode, [&](const Drive<S>& drive) {
-      if (number == n_) return;
+      if (number == n_) {
+        too_many = true;
+        return;
+      }
       still_[drive.row] += drive.level + drive.cosine;
       if (value_of(drive.turn) > P(0)) learn_swing(made, drive, number);
       learn_drive(made, drive.row, number);
@@ -205,7 +209,8 @@ class PatternBuilder {
       made.add_at_once(j, {S(-still_[j])}, made.rest.data());
     }
     made.rest_moves = false;
-    made.status = made.add_forced(pushed_.data(), made.rest.data()) ? Status::done : Status::unsolvable;
+    const bool fits = made.add_forced(pushed_.data(), made.rest.data());
+    made.status = fits && !too_many ? Status::done : Status::unsolvable;
     for (const Powers<S>& reply : made.rest)
       for (std::size_t p = 1; p <= top_power; ++p) made.rest_moves |= counts(reply[p]);
   }
