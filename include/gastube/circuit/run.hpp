@@ -11,7 +11,7 @@ namespace gastube {
 /// A run of the circuit from time 0: from its initial values, or settled (as if switched on long before).
 ///   auto run = start(circuit);  run.run_until(0.1, observer);  voltage(run, plate);
 /// @throws InvalidParameter, InvalidRequest
-template <SteppingScheme Scheme = TrBdf2, std::size_t Nodes, class... Entries>
+template <AnyScheme Scheme = TrBdf2, std::size_t Nodes, class... Entries>
 [[nodiscard]] auto start(const Circuit<Nodes, Entries...>& circuit,
                          const Settings<typename Circuit<Nodes, Entries...>::Scalar>& settings = {},
                          Beginning beginning = Beginning::as_given) {
@@ -20,7 +20,7 @@ template <SteppingScheme Scheme = TrBdf2, std::size_t Nodes, class... Entries>
   circuit.start_unknowns(position.x.data());
   return Stepper<Wired, Scheme>(circuit, position, circuit.start_mode(), settings, beginning);
 }
-template <SteppingScheme Scheme = TrBdf2, std::size_t Nodes, class... Entries>
+template <AnyScheme Scheme = TrBdf2, std::size_t Nodes, class... Entries>
 [[nodiscard]] auto start(const Circuit<Nodes, Entries...>& circuit, Beginning beginning) {
   return start<Scheme>(circuit, Settings<typename Circuit<Nodes, Entries...>::Scalar>{}, beginning);
 }

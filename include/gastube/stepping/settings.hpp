@@ -44,6 +44,7 @@ enum class Status {
   no_convergence,     ///< the equations of a step could not be solved even with the shortest step
   unsolvable,         ///< the equations have no single solution: a node without a path, or a loop of ideal sources
   unsettled_cascade,  ///< events at one instant set each other off without end
+  unsuited,           ///< the scheme cannot step this system: a Rosenbrock scheme and a charge that is not linear
 };
 
 [[nodiscard]] constexpr const char* name(Status status) {
@@ -54,6 +55,7 @@ enum class Status {
   case Status::unsolvable:
     return "unsolvable: a node has no path for its current, or ideal sources or closed contacts form a loop";
   case Status::unsettled_cascade: return "unsettled cascade: events at one instant set each other off without end";
+  case Status::unsuited: return "unsuited: a Rosenbrock scheme steps linear charges only";
   }
   return "unknown";
 }

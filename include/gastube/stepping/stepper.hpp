@@ -6,6 +6,7 @@
 /// Order at one instant: a breakpoint of a schedule comes first, then events by rising guard number; an event that
 /// breaks a current which would have to run backwards takes that impulse back (the charges are those from before it).
 
+#include "gastube/stepping/rosenbrock.hpp"
 #include "gastube/stepping/stages.hpp"
 #include "gastube/support/root.hpp"
 
@@ -41,7 +42,7 @@ enum class Beginning {
 };
 
 /// Runs `System` with `Scheme`. Owns a copy of the system; never allocates while stepping.
-template <HybridSystem System, SteppingScheme Scheme = TrBdf2>
+template <HybridSystem System, AnyScheme Scheme = TrBdf2>
 class Stepper {
  public:
   using S = typename System::Scalar;
@@ -196,7 +197,7 @@ class Stepper {
         return accept(h, whole ? goal : after(h), observer);
       }
       wish = verdict.next;
-      if (wish < settings_.shortest_step) return verdict.singular ? Status::unsolvable : Status::no_convergence;
+      if (wish < settings_.shortest_step || verdict.failure == Status::unsuited) return verdict.failure;
     }
   }
 
@@ -208,23 +209,24 @@ class Stepper {
   }
 
   struct Verdict {
-    bool accepted = false, singular = false;
+    bool accepted = false;
+    Status failure = Status::done;
     P next = P(0);
   };
   /// Tries a step and says whether its error is small enough, and what to try next.
   [[nodiscard]] Verdict judge(const S& h) {
     const P length = value_of(h);
     const StageStatus solved = stages_.attempt(system_, state_.mode, state_.at, h, settings_);
-    if (solved != StageStatus::solved) return {false, solved == StageStatus::singular, length * P(0.125)};
-    if (settings_.fixed_step > P(0)) return {true, false, settings_.fixed_step};
+    if (solved != StageStatus::solved) return {false, outcome(solved), length * P(0.125)};
+    if (settings_.fixed_step > P(0)) return {true, Status::done, settings_.fixed_step};
     const P error = stages_.error(system_, h, settings_);
-    if (!math::is_finite(error)) return {false, false, length * P(0.125)};
+    if (!math::is_finite(error)) return {false, Status::no_convergence, length * P(0.125)};
     const P rate_bound = length > settings_.first_step ? stages_.rate_bound_error(system_, settings_) : P(0);
     const bool accepted = error <= P(1) && rate_bound <= P(8);
     using std::pow;
     const P ideal =
         P(0.85) * pow(math::max(math::max(error, rate_bound), P(1e-6)), P(-1) / P(Scheme::estimate_order + 1));
-    return {accepted, false, length * math::clamp(ideal, P(0.2), P(4))};
+    return {accepted, Status::no_convergence, length * math::clamp(ideal, P(0.2), P(4))};
   }
 
   template <class Observer>
@@ -258,9 +260,9 @@ class Stepper {
   [[nodiscard]] std::optional<Crossing> first_crossing(P h) {
     std::size_t k = system_.guards();
     P end = h;
-    for (int i = 1; i < Scheme::stages && k == system_.guards(); ++i) {
-      k = fallen_guard(stages_.stage(i), P(0), k);
-      end = h * P(Scheme::c(i));
+    for (int i = 1; i < stages_.nodes && k == system_.guards(); ++i) {
+      k = fallen_guard(stages_.node(i), P(0), k);
+      end = h * P(stages_.node_time(i));
     }
     if (k == system_.guards()) return std::nullopt;
     Crossing first = locate(k, end);
@@ -402,6 +404,7 @@ class Stepper {
   }
   [[nodiscard]] static Status outcome(StageStatus status) {
     if (status == StageStatus::solved) return Status::done;
+    if (status == StageStatus::unsuited) return Status::unsuited;
     return status == StageStatus::singular ? Status::unsolvable : Status::no_convergence;
   }
 
@@ -429,7 +432,7 @@ class Stepper {
 
   System system_;
   Settings<S> settings_;
-  Stages<System, Scheme> stages_;
+  typename detail::EngineOf<System, Scheme>::type stages_;
   State state_, before_;
   Position<System> trial_;
   Status start_status_ = Status::done;

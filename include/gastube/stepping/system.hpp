@@ -115,7 +115,12 @@ class Equations {
   /// Value of an unknown at the start of the step, for nonlinear charges.
   [[nodiscard]] const S& base(std::size_t column) const { return base_[column]; }
   /// Adds a nonlinear charge's increment since the start of the step.
-  void store_increment(std::size_t row, const S& increment) { charges_[row] += increment; }
+  void store_increment(std::size_t row, const S& increment) {
+    charges_[row] += increment;
+    nonlinear_charge_ = true;
+  }
+  /// True once a nonlinear charge was written.
+  [[nodiscard]] bool has_nonlinear_charge() const noexcept { return nonlinear_charge_; }
   /// Adds dq[row]/dx[column] of a nonlinear charge.
   void store_slope(std::size_t row, std::size_t column, const S& slope) {
     if (slopes_) slopes_[row * size_ + column] += slope;
@@ -135,6 +140,7 @@ class Equations {
   S* currents_;
   S* slopes_;
   S give_ = S(0);
+  bool nonlinear_charge_ = false;
 };
 
 /// A system that the steppers can run; the table above says what each expression means.
