@@ -6,6 +6,7 @@
 /// Order at one instant: a breakpoint of a schedule comes first, then events by rising guard number; an event that
 /// breaks a current which would have to run backwards takes that impulse back (the charges are those from before it).
 
+#include "gastube/stepping/dense_output.hpp"
 #include "gastube/stepping/rosenbrock.hpp"
 #include "gastube/stepping/stages.hpp"
 #include "gastube/support/root.hpp"
@@ -48,6 +49,7 @@ class Stepper {
   using S = typename System::Scalar;
   using P = Plain<S>;
   using Mode = typename System::Mode;
+  using Engine = typename detail::EngineOf<System, Scheme>::type;
 
   /// All that changes while running; copy it to save, hand it to restore() to go on from there.
   struct State {
@@ -64,6 +66,7 @@ class Stepper {
       : system_(std::move(system))
       , settings_(checked(settings))
       , stages_(system_)
+      , dense_(system_)
       , state_{std::move(start), std::move(mode), settings.first_step}
       , before_(state_)
       , trial_(state_.at) {
@@ -217,6 +220,7 @@ class Stepper {
   [[nodiscard]] Verdict judge(const S& h) {
     const P length = value_of(h);
     const StageStatus solved = stages_.attempt(system_, state_.mode, state_.at, h, settings_);
+    attempted_ = length;
     if (solved != StageStatus::solved) return {false, outcome(solved), length * P(0.125)};
     if (settings_.fixed_step > P(0)) return {true, Status::done, settings_.fixed_step};
     const P error = stages_.error(system_, h, settings_);
@@ -255,24 +259,51 @@ class Stepper {
     return system_.guard(k, at.instant(), state_.mode);
   }
 
-  /// The earliest guard to fall within the last attempt, with its time. Looks at the stages inside the step as well as
-  /// at its end.
+  /// The earliest guard to fall within the last attempt, with its time.
   [[nodiscard]] std::optional<Crossing> first_crossing(P h) {
+    dense_.forget();
+    std::optional<Fall<P>> first_fall;
     std::size_t k = system_.guards();
-    P end = h;
-    for (int i = 1; i < stages_.nodes && k == system_.guards(); ++i) {
-      k = fallen_guard(stages_.node(i), P(0), k);
-      end = h * P(stages_.node_time(i));
+    for (std::size_t one = 0; one < system_.guards(); ++one) {
+      const std::optional<Fall<P>> fall = find_fall(one, h);
+      if (!fall || (first_fall && !is_earlier(*fall, *first_fall))) continue;
+      first_fall = fall;
+      k = one;
     }
-    if (k == system_.guards()) return std::nullopt;
-    Crossing first = locate(k, end);
-    for (std::size_t round = 0; round < system_.guards() && first.falls && value_of(first.after) > P(0); ++round) {
-      static_cast<void>(guard_after(first.guard, first.after));
-      k = fallen_guard(stages_.end(), -noise, first.guard);
-      if (k == system_.guards()) break;
-      first = locate(k, value_of(first.after));
+    if (!first_fall) return std::nullopt;
+    std::optional<Crossing> first = locate(k, h, *first_fall);
+    for (std::size_t round = 0; round < system_.guards() && first && first->falls && value_of(first->after) > P(0);
+         ++round) {
+      solve_again(first->after);
+      const std::size_t other = fallen_guard(stages_.end(), -noise, first->guard);
+      if (other == system_.guards()) break;
+      const P end = value_of(first->after);
+      first = locate(other, end, {P(0), P(1), P(1), false});
     }
     return first;
+  }
+  /// One that only comes near zero does not come before one that falls.
+  [[nodiscard]] static bool is_earlier(const Fall<P>& one, const Fall<P>& other) {
+    return one.grazes == other.grazes ? one.at < other.at - P(1e-9) : other.grazes;
+  }
+
+  /// Where guard k falls along the dense output of the last attempt. Values at the nodes decide in most steps: a guard
+  /// that keeps more than its whole change clear of zero is not looked at again.
+  [[nodiscard]] std::optional<Fall<P>> find_fall(std::size_t k, P h) {
+    constexpr int last = Engine::nodes - 1;
+    const P at_start = value_of(guard(k, state_.at));
+    P least = at_start, greatest = at_start, value = at_start;
+    for (int i = 1; i <= last; ++i) {
+      value = value_of(guard(k, stages_.node(i)));
+      least = math::min(least, value);
+      greatest = math::max(greatest, value);
+    }
+    if (least > greatest - least) return std::nullopt;
+    const P margin = P(16) * (settings_.relative + round_off<S>) * math::max(greatest, P(0));
+    const auto along = [&](P share) {
+      return value_of(guard(k, dense_.at(system_, state_.mode, stages_, h, share)));
+    };
+    return FallSearch<P>(margin)(along, at_start, value);
   }
 
   /// The first guard other than `except` that is at or below `level` there; guards() if none.
@@ -281,23 +312,78 @@ class Stepper {
       if (k != except && value_of(guard(k, at)) <= level) return k;
     return system_.guards();
   }
-  [[nodiscard]] S guard_after(std::size_t k, const S& h) {
+  /// Makes the last attempt one of length h, unless it is one already.
+  bool solve_again(const S& h) {
+    if (is_plain<S> && attempted_ == value_of(h)) return true;
     ++located_;
-    if (stages_.attempt(system_, state_.mode, state_.at, h, settings_) != StageStatus::solved) return S(1);
-    return guard(k, stages_.end());
+    const bool solved = stages_.attempt(system_, state_.mode, state_.at, h, settings_) == StageStatus::solved;
+    attempted_ = solved ? value_of(h) : P(-1);
+    return solved;
+  }
+  [[nodiscard]] S guard_after(std::size_t k, const S& h) {
+    return solve_again(h) ? guard(k, stages_.end()) : S(1);
   }
 
-  /// Time of guard k's fall on the scheme's own solution: each trial is a step of its own from the same start.
-  [[nodiscard]] Crossing locate(std::size_t k, P end) {
-    const P at_start = value_of(guard(k, state_.at));
-    if (!(at_start > P(0))) return {k, S(0), true};
-    const auto value = [&](P h) { return value_of(guard_after(k, S(h))); };
-    const P at_end = value(end);
-    if (at_end > P(0)) return {k, S(end), false};
-    const P tolerance =
-        math::max(P(2) * round_off<S> * math::abs(value_of(state_.at.time)), end * P(16) * round_off<S>);
-    const Bracket<P> root = shrink_bracket(value, Bracket<P>{P(0), end, at_start, at_end}, tolerance);
-    return {k, refine(k, root), true};
+  /// Time of guard k's fall on the scheme's own solution: each trial is a step of its own from the same start. Begins
+  /// where the dense output of a step of length h says, and takes secants from there.
+  [[nodiscard]] std::optional<Crossing> locate(std::size_t k, P h, const Fall<P>& fall) {
+    const auto value = [&](P length) { return value_of(guard_after(k, S(length))); };
+    Bracket<P> in{P(0), h, value_of(guard(k, state_.at)), P(1)};
+    if (!(in.value_low > P(0))) {
+      if (value(fall.high * h) <= P(0)) return Crossing{k, S(0), true};
+      solve_again(S(h));
+      return std::nullopt;
+    }
+    const P tolerance = math::max(P(2) * round_off<S> * math::abs(value_of(state_.at.time)), h * P(16) * round_off<S>);
+    const P limit = fall.high * h;
+    P at = math::min(fall.at * h, limit), step = P(1e-6) * h, seen = value(at);
+    // Outwards from the first trial, by ever longer steps, until it is on both sides.
+    while (seen > P(0)) {
+      in.low = at;
+      in.value_low = seen;
+      if (attempted_ < P(0)) return Crossing{k, S(at), false};  // which then fails
+      if (at >= limit || fall.grazes) return not_fallen(k, at, h);
+      at = math::min(limit, at + step);
+      step *= P(100);
+      seen = value(at);
+    }
+    in.high = at;
+    in.value_high = seen;
+    while (in.low == P(0) && in.high > tolerance) {
+      at = math::max(P(0.5) * tolerance, in.high - step);
+      if (at >= in.high) break;
+      step *= P(100);
+      seen = value(at);
+      (seen > P(0) ? in.low : in.high) = at;
+      (seen > P(0) ? in.value_low : in.value_high) = seen;
+      if (at <= tolerance) break;
+    }
+    return Crossing{k, refine(k, narrow(value, in, tolerance, h)), true};
+  }
+  /// A guard that the interpolant says falls, or nearly so, and the scheme's own solution says does not: step up to
+  /// there and look again, or, close to the start, take the step.
+  [[nodiscard]] std::optional<Crossing> not_fallen(std::size_t k, P at, P h) {
+    if (at >= P(0.05) * h && at < h) return Crossing{k, S(at), false};
+    solve_again(S(h));
+    return std::nullopt;
+  }
+  /// Secants across a short bracket, each aimed half a tolerance beyond the root; then what is left by the sure way.
+  template <class Function>
+  [[nodiscard]] static Bracket<P> narrow(Function&& value, Bracket<P> in, P tolerance, P h) {
+    for (int k = 0; k < 4 && in.high - in.low > tolerance; ++k) {
+      const P wide = in.high - in.low, slope = (in.value_low - in.value_high) / wide;
+      const P root = in.low + in.value_low / slope;
+      const P at = math::clamp(root + P(0.125) * tolerance, in.low, in.high);
+      if (!(at > in.low && at < in.high)) break;
+      const P seen = value(at);
+      (seen > P(0) ? in.low : in.high) = at;
+      (seen > P(0) ? in.value_low : in.value_high) = seen;
+      if (seen <= P(0) && -seen <= P(0.25) * slope * tolerance && wide <= P(1e-3) * h) {
+        in.low = math::max(in.low, in.high - tolerance);
+        return in;
+      }
+    }
+    return in.high - in.low > tolerance ? shrink_bracket(value, in, tolerance) : in;
   }
   /// For an automatic-differentiation scalar: gives the event time its derivatives, by Newton steps on the guard. The
   /// second makes good what differencing the slope left.
@@ -319,7 +405,7 @@ class Stepper {
   template <class Observer>
   Status cross(const Crossing& crossing, Observer& observer) {
     if (value_of(crossing.after) > P(0)) {
-      if (stages_.attempt(system_, state_.mode, state_.at, crossing.after, settings_) != StageStatus::solved) {
+      if (!solve_again(crossing.after)) {
         state_ = before_;
         return Status::no_convergence;
       }
@@ -347,6 +433,7 @@ class Stepper {
   /// Settles all that happens at one instant; on failure the state is as it was before the step.
   template <class Observer>
   Status settle(Observer& observer, bool may_restore) {
+    attempted_ = P(-1);
     const Status status = settle_cascade(observer);
     if (succeeded(status))
       state_.step = settings_.first_step;
@@ -432,10 +519,12 @@ class Stepper {
 
   System system_;
   Settings<S> settings_;
-  typename detail::EngineOf<System, Scheme>::type stages_;
+  Engine stages_;
+  DenseOutput<System> dense_;
   State state_, before_;
   Position<System> trial_;
   Status start_status_ = Status::done;
+  P attempted_ = P(-1);  // s, length of the last attempt from state_.at; below 0: something else was solved since
   long steps_ = 0, located_ = 0, at_once_ = 0;
 };
 
