@@ -45,6 +45,7 @@ template <class S>
 struct SwitchTube {
   using Scalar = S;
   static constexpr std::size_t followers = 1, guards = 1;
+  static constexpr bool followers_act = false;
   struct Memory {
     bool lit = false;
   };

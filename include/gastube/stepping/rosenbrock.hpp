@@ -10,6 +10,7 @@
 
 #include "gastube/stepping/decay.hpp"
 #include "gastube/stepping/stages.hpp"
+#include "gastube/support/small_lu.hpp"
 
 namespace gastube {
 
@@ -161,6 +162,14 @@ class RosenbrockStages {
   using Mode = typename System::Mode;
   static constexpr int count = Scheme::stages;
 
+  /// False where the system says that its followers act on guards only: System::followers_act.
+  static constexpr bool followers_act = [] {
+    if constexpr (requires { System::followers_act; })
+      return bool(System::followers_act);
+    else
+      return System::follower_extent != 0;
+  }();
+
   explicit RosenbrockStages(const System& system)
       : still_(system)
       , lu_(system.unknowns())
@@ -181,6 +190,11 @@ class RosenbrockStages {
 
   void learn_structure(const System& system, const Mode& mode, const Position<System>& at) {
     still_.learn_structure(system, mode, at);
+    forget();
+  }
+  /// Takes which equations have no charge from elsewhere.
+  void take_structure(const Storage<char, System::extent>& algebraic) {
+    still_.take_structure(algebraic);
     forget();
   }
   void forget() {
@@ -286,7 +300,7 @@ class RosenbrockStages {
     argument_.y = start_.y;
     argument_.time = start_.time;
     for (auto& c : change_) c = S(0);
-    if (rates_.size() > 0) foresee_followers(system, mode, h);
+    if (followers_act && rates_.size() > 0) foresee_followers(system, mode, h);
   }
   [[nodiscard]] bool is_start(const Position<System>& from) const {
     if constexpr (!is_plain<S>)
@@ -315,7 +329,7 @@ class RosenbrockStages {
   template <int I>
   void later_stage(const System& system, const Mode& mode, const S& h) {
     argument_.time = S(start_.time + S(P(Scheme::alpha(I))) * h);
-    if (rates_.size() > 0) argument_.y = y_at_[std::size_t(I)];
+    if (followers_act && rates_.size() > 0) argument_.y = y_at_[std::size_t(I)];
     set_argument<I>(std::make_integer_sequence<int, I>{});
     Equations<S> equations(change_.size(), argument_.x.data(), start_.x.data(), S(0), charges_.data(),
                            argument_.currents.data(), nullptr, change_.data());
@@ -325,8 +339,12 @@ class RosenbrockStages {
   /// What the table says of the stages before, with its numbers at compile time: it is a third of a step's work.
   template <int I, int... J>
   void set_argument(std::integer_sequence<int, J...>) {
+    constexpr bool goes_on = Scheme::a(I, I - 1) == 1.0 && ((J == I - 1 || Scheme::a(I, J) == Scheme::a(I - 1, J)) && ...);
     for (std::size_t k = 0; k < change_.size(); ++k) {
-      argument_.x[k] = S(start_.x[k] + ((P(Scheme::a(I, J)) * u_[J][k]) + ...));
+      if constexpr (goes_on)
+        argument_.x[k] = S(argument_.x[k] + u_[I - 1][k]);
+      else
+        argument_.x[k] = S(start_.x[k] + ((P(Scheme::a(I, J)) * u_[J][k]) + ...));
       change_[k] = S(((P(Scheme::c(I, J)) * u_[J][k]) + ...));
     }
   }
@@ -411,23 +429,31 @@ class RosenbrockStages {
       argument_.x[k] = at(P(0.5));
     }
   }
+  /// Followers run along the parabola through their sources at start, middle and end, in three equal parts. Their error
+  /// is taken to be what a straight source would change, of an order less.
   void finish_followers(const System& system, const Mode& mode, const S& h) {
     argument_.time = S(start_.time + P(0.5) * h);
-    for (std::size_t k = 0; k < rates_.size(); ++k) argument_.y[k] = follower(k, h, P(0.5));
-    end_.y = y_at_[count - 1];
+    if (followers_act) end_.y = y_at_[count - 1];
     system.follow(argument_.instant(), mode, followed_[1].data());
     system.follow(end_.instant(), mode, followed_[2].data());
+    const S third = S(h / P(3));
     for (std::size_t k = 0; k < rates_.size(); ++k) {
-      const FollowRate<S>&first = followed_[0][k], &last = followed_[2][k];
-      end_.y[k] = follower(k, h, P(1));
-      for (int i = 1; i <= 2; ++i) inner_[std::size_t(i - 1)].y[k] = follower(k, h, P(node_time(i)));
-      const S straight = FollowerDecay<S>(first.decay, h)(start_.y[k], first.source, last.source);
-      follower_wrong_[k] = math::abs(value_of(S(straight - end_.y[k])));
+      const S first = followed_[0][k].source, middle = followed_[1][k].source, last = followed_[2][k].source;
+      const S decay = followed_[0][k].decay, bend = S(P(2) * (first - P(2) * middle + last));
+      const FollowerDecay<S> run(decay, third);
+      const auto source = [&](P s) { return S(first + s * (last - first - (P(1) - s) * bend)); };
+      S y = start_.y[k];
+      for (int part = 0; part < 3; ++part) {
+        const P begins = P(part) / P(3);
+        y = run.curved(y, source(begins), source(begins + P(1) / P(6)), source(begins + P(1) / P(3)), P(1));
+        (part == 2 ? end_ : inner_[std::size_t(part)]).y[k] = y;
+      }
+      follower_wrong_[k] = math::abs(value_of(bend)) * value_of(h) / (P(6) + P(4) * value_of(S(decay * h)));
     }
   }
 
   Stages<System, BackwardEuler> still_;
-  Lu<S, System::extent> lu_;
+  SmallLu<S, System::extent> lu_;
   Unknowns charges_, change_, drift_;
   Position<System> argument_;  // of the stage at hand
   Storage<P, System::extent> nominal_;

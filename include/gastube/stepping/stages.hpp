@@ -66,6 +66,12 @@ class Stages {
     forget();
   }
 
+  /// The same, from one who knows already.
+  void take_structure(const Storage<char, System::extent>& algebraic) {
+    algebraic_ = algebraic;
+    forget();
+  }
+
   /// Forgets matrix factors; to be called whenever mode or system changed.
   void forget() { factored_ = trend_known_ = false; }
   /// To be called after an attempt of length h that was accepted: the search for the next one starts along this trend.

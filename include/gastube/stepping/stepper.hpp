@@ -7,6 +7,7 @@
 /// breaks a current which would have to run backwards takes that impulse back (the charges are those from before it).
 
 #include "gastube/stepping/dense_output.hpp"
+#include "gastube/stepping/rest.hpp"
 #include "gastube/stepping/rosenbrock.hpp"
 #include "gastube/stepping/stages.hpp"
 #include "gastube/support/root.hpp"
@@ -67,6 +68,7 @@ class Stepper {
       , settings_(checked(settings))
       , stages_(system_)
       , dense_(system_)
+      , rest_(system_)
       , state_{std::move(start), std::move(mode), settings.first_step}
       , before_(state_)
       , trial_(state_.at) {
@@ -436,7 +438,7 @@ class Stepper {
     attempted_ = P(-1);
     const Status status = settle_cascade(observer);
     if (succeeded(status))
-      state_.step = settings_.first_step;
+      state_.step = first_step_;
     else if (may_restore)
       state_ = before_;
     stages_.forget();
@@ -445,7 +447,16 @@ class Stepper {
 
   template <class Observer>
   Status settle_cascade(Observer& observer) {
+    first_step_ = settings_.first_step;
     for (int count = 0; count < settings_.cascade_limit; ++count) {
+      if (is_settled_at_rest()) {
+        measure_ports(false);
+        const auto k = fallen(state_.at, false);
+        if (!k) return Status::event;
+        fire(*k, observer);
+        continue;
+      }
+      first_step_ = settings_.first_step;
       const Status status = jump();
       // A lit tube across a closed contact: no solution, but with a little resistance it shows which way it is driven.
       const bool loop = status == Status::unsolvable && soft_jump() == Status::done;
@@ -469,6 +480,25 @@ class Stepper {
       fire(*k, observer);
     }
     return Status::unsettled_cascade;
+  }
+
+  /// Settles where no charge is shared and no current broken, which is most often so. The first step may then be as
+  /// long as the rates found say.
+  [[nodiscard]] bool is_settled_at_rest() {
+    if (!rest_.find(system_, state_.mode, state_.at, smooth_ahead(), settings_)) return false;
+    trial_.x = state_.at.x;
+    state_.at.x = rest_.unknowns();
+    if (fallen(state_.at, true)) {
+      state_.at.x = trial_.x;
+      return false;
+    }
+    state_.at.currents = rest_.currents();
+    for (P& share : state_.at.rate_bound) share = P(0);
+    stages_.take_structure(rest_.algebraic());
+    using std::pow;
+    const P share = pow(settings_.relative + settings_.absolute, P(1) / P(Scheme::estimate_order + 1));
+    first_step_ = math::max(settings_.first_step, P(0.5) * share * rest_.time_scale());
+    return true;
   }
 
   /// A time that the clock resolves and that ends before the next corner of a source.
@@ -521,9 +551,11 @@ class Stepper {
   Settings<S> settings_;
   Engine stages_;
   DenseOutput<System> dense_;
+  Rest<System> rest_;
   State state_, before_;
   Position<System> trial_;
   Status start_status_ = Status::done;
+  P first_step_ = P(0);   // s, after what was settled last
   P attempted_ = P(-1);  // s, length of the last attempt from state_.at; below 0: something else was solved since
   long steps_ = 0, located_ = 0, at_once_ = 0;
 };

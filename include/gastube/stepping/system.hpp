@@ -25,6 +25,8 @@
 ///   | s.ports(), s.port(k, mode)      | number of ports; a Port                                                    |
 ///   | s.accept_port(k, reading, mode) | takes the PortReading                                                      |
 ///   | s.slow(k)                       | true if unknown k is held while a port is measured (a temperature)         |
+/// Optional, to save work:
+///   | System::followers_act           | false if only guards look at followers, in every mode                      |
 /// Optional, where time alone moves a guard and no error estimate sees it:
 ///   | s.longest_step(mode)            | s, so long that no guard can fall and rise again unseen, > 0               |
 
