@@ -88,6 +88,7 @@ struct Filament {
 
   [[nodiscard]] std::array<Node, 2> terminals() const { return {a, b}; }
   void start(Starter<S>& starter) const { starter.own(0, initial); }
+  [[nodiscard]] Plain<S> nominal(std::size_t) const { return Plain<S>(0.01); }
   [[nodiscard]] bool slow(std::size_t) const { return true; }
   void write(PartEquations<S>& eq, const NoMemory&) const {
     const S x = eq.own(0), ohms = S(hot_resistance * x), v = eq.across(a, b), amperes = S(v / ohms);
@@ -99,6 +100,71 @@ struct Filament {
     eq.own_flow_by_node(0, a, S(S(-2) * amperes / hot_power));
     eq.own_flow_by_node(0, b, S(S(2) * amperes / hot_power));
     eq.own_flow_by_own(0, 0, S(S(4) * cube + heating / x));
+  }
+};
+
+/// When a pulse that comes each period begins and ends.
+template <class S>
+struct Schedule {
+  S delay, width, period;
+  struct Memory {
+    long edges = 0;
+  };
+  [[nodiscard]] S next(const Memory& m) const {
+    const S first = S(delay + S(Plain<S>(m.edges / 2)) * period);
+    return m.edges % 2 == 0 ? first : S(first + width);
+  }
+};
+
+/// A supply behind a lag of its own that nothing loads, and a resistor: the lag is a follower.
+template <class S>
+struct LaggedFeed {
+  using Scalar = S;
+  using Memory = typename Schedule<S>::Memory;
+  static constexpr std::size_t followers = 1;
+  Node node;
+  S rest, active, lag, resistance;
+  Schedule<S> schedule;
+  const char* label = "lagged feed";
+
+  [[nodiscard]] std::array<Node, 2> terminals() const { return {node, ground_node}; }
+  [[nodiscard]] S next_breakpoint(const S&, const Memory& m) const { return schedule.next(m); }
+  void pass_breakpoint(const S& time, Memory& m) const {
+    while (value_of(schedule.next(m)) <= value_of(time)) ++m.edges;
+  }
+  void follow(const PartView<S>&, const Memory& m, FollowRate<S>* rates) const {
+    rates[0] = {S((m.edges % 2 == 0 ? rest : active) / lag), S(S(1) / lag)};
+  }
+  void write(PartEquations<S>& eq, const Memory&) const {
+    eq.conduct(node, ground_node, S((eq.voltage(node) - eq.follower(0)) / resistance), S(S(1) / resistance));
+  }
+};
+
+/// The tube with its grid drive, which is a follower too.
+template <class S>
+struct DrivenTube : SwitchTube<S> {
+  static constexpr std::size_t followers = 2, guards = 1;
+  struct Memory : SwitchTube<S>::Memory {
+    typename Schedule<S>::Memory drive;
+  };
+  S rest = S(-5), active = S(0), lag = S(10e-6);
+  Schedule<S> schedule = {};
+
+  [[nodiscard]] std::array<Node, 2> terminals() const { return {this->plate, ground_node}; }
+  [[nodiscard]] S next_breakpoint(const S&, const Memory& m) const { return schedule.next(m.drive); }
+  void pass_breakpoint(const S& time, Memory& m) const {
+    while (value_of(schedule.next(m.drive)) <= value_of(time)) ++m.drive.edges;
+  }
+  void follow(const PartView<S>& at, const Memory& m, FollowRate<S>* rates) const {
+    SwitchTube<S>::follow(at, m, rates);
+    rates[1] = {S((m.drive.edges % 2 == 0 ? rest : active) / lag), S(S(1) / lag)};
+  }
+  [[nodiscard]] S guard(std::size_t k, const PartView<S>& at, const Memory& m) const {
+    if (m.lit) return SwitchTube<S>::guard(k, at, m);
+    return S((this->at_zero - this->mu * at.follower(1)) * (S(1) - at.follower(0)) - at.voltage(this->plate));
+  }
+  Change fire(std::size_t k, const PartView<S>& at, Memory& m, S* followers_now) const {
+    return SwitchTube<S>::fire(k, at, m, followers_now);
   }
 };
 
@@ -114,5 +180,30 @@ template <class S = double>
       SlowedPulse<S>{grid, S(-5), S(0), S(0.25), S(1e-3), S(1), S(1e3), S(10e-9)}, Resistor<S>(supply, lamp, S(149)),
       Filament<S>{lamp, plate, S(100), S(hot * hot * S(100))}, SwitchTube<S>{plate, grid});
 }
+
+/// The same with lags that nothing loads: three unknowns.
+namespace lagged {
+enum : Node { lamp = 1, plate };
+inline constexpr std::size_t nodes = 3, temperature_part = 1;
+
+template <class S = double>
+[[nodiscard]] auto circuit() {
+  const S hot = S(28) / S(255);
+  DrivenTube<S> tube;
+  tube.plate = plate;
+  tube.schedule = {S(0.25), S(1e-3), S(1)};
+  return wire<nodes>(LaggedFeed<S>{lamp, S(36), S(0), S(10e-6), S(150), {S(0.75), S(1e-3), S(1)}},
+                     Filament<S>{lamp, plate, S(100), S(hot * hot * S(100))}, tube);
+}
+/// Both lags at rest.
+template <class Scheme, class S = double>
+[[nodiscard]] auto start(const Settings<S>& settings) {
+  const auto wired = circuit<S>();
+  Position<std::decay_t<decltype(wired)>> position(wired);
+  wired.start_unknowns(position.x.data());
+  position.y = {S(36), S(0), S(-5)};
+  return Stepper<std::decay_t<decltype(wired)>, Scheme>(wired, position, wired.start_mode(), settings);
+}
+}  // namespace lagged
 
 }  // namespace filament_latch

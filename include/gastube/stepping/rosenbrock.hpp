@@ -396,8 +396,29 @@ class RosenbrockStages {
       system.follow(argument_.instant(), mode, followed_[std::size_t(part)].data());
     }
     argument_.time = start_.time;
-    for (int i = 0; i < count; ++i)
-      for (std::size_t k = 0; k < rates_.size(); ++k) y_at_[std::size_t(i)][k] = follower(k, h, P(Scheme::alpha(i)));
+    for (std::size_t k = 0; k < rates_.size(); ++k) {
+      const S source = followed_[0][k].source, decay = followed_[0][k].decay;
+      if (is_plain<S> && value_of(decay) > P(0) && has_constant_source(k))
+        relax(k, S(source / decay), S(decay * h));
+      else
+        for (int i = 0; i < count; ++i) y_at_[std::size_t(i)][k] = follower(k, h, P(Scheme::alpha(i)));
+    }
+  }
+  [[nodiscard]] bool has_constant_source(std::size_t k) const {
+    const P first = value_of(followed_[0][k].source);
+    return first == value_of(followed_[1][k].source) && first == value_of(followed_[2][k].source);
+  }
+  /// A follower that goes to `rest`, at the stages.
+  void relax(std::size_t k, const S& rest, const S& z) {
+    const S away = S(start_.y[k] - rest);
+    const bool is_there = math::abs(value_of(away)) <= round_off<S> * math::abs(value_of(rest));
+    for (int i = 0; i < count; ++i) {
+      auto& y = y_at_[std::size_t(i)][k];
+      if (i > 0 && Scheme::alpha(i) == Scheme::alpha(i - 1))
+        y = y_at_[std::size_t(i - 1)][k];
+      else
+        y = is_there || i == 0 ? start_.y[k] : S(rest + away * math::exp(S(P(-Scheme::alpha(i)) * z)));
+    }
   }
   /// Follower k at `share` of the step, its source a parabola through its values at start, middle and end.
   [[nodiscard]] S follower(std::size_t k, const S& h, P share) const {
@@ -439,7 +460,19 @@ class RosenbrockStages {
     const S third = S(h / P(3));
     for (std::size_t k = 0; k < rates_.size(); ++k) {
       const S first = followed_[0][k].source, middle = followed_[1][k].source, last = followed_[2][k].source;
-      const S decay = followed_[0][k].decay, bend = S(P(2) * (first - P(2) * middle + last));
+      const S decay = followed_[0][k].decay;
+      if (is_plain<S> && value_of(decay) > P(0) && has_constant_source(k)) {
+        const S rest = S(first / decay), kept = math::exp(S(-decay * third));
+        S away = S(start_.y[k] - rest);
+        const bool is_there = math::abs(value_of(away)) <= round_off<S> * math::abs(value_of(rest));
+        for (int part = 0; part < 3; ++part) {
+          away *= kept;
+          (part == 2 ? end_ : inner_[std::size_t(part)]).y[k] = is_there ? start_.y[k] : S(rest + away);
+        }
+        follower_wrong_[k] = P(0);
+        continue;
+      }
+      const S bend = S(P(2) * (first - P(2) * middle + last));
       const FollowerDecay<S> run(decay, third);
       const auto source = [&](P s) { return S(first + s * (last - first - (P(1) - s) * bend)); };
       S y = start_.y[k];
