@@ -41,7 +41,7 @@ class Rest {
   }
 
   /// @param ahead s over which sources are smooth from here on, above 0
-  /// @return true if unknowns() and longest_first_step() hold what was found
+  /// @return true if unknowns(), currents() and time_scale() hold what was found
   [[nodiscard]] bool find(const System& system, const Mode& mode, const Position<System>& at, P ahead,
                           const Settings<S>& settings) {
     const std::size_t n = nominal_.size();

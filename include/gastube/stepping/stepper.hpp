@@ -232,7 +232,7 @@ class Stepper {
     using std::pow;
     const P ideal =
         P(0.85) * pow(math::max(math::max(error, rate_bound), P(1e-6)), P(-1) / P(Scheme::estimate_order + 1));
-    return {accepted, Status::no_convergence, length * math::clamp(ideal, P(0.2), P(8))};
+    return {accepted, Status::no_convergence, length * math::clamp(ideal, P(0.2), P(Scheme::order < 4 ? 4 : 8))};
   }
 
   template <class Observer>
