@@ -331,10 +331,16 @@ class RosenbrockStages {
     argument_.time = S(start_.time + S(P(Scheme::alpha(I))) * h);
     if (followers_act && rates_.size() > 0) argument_.y = y_at_[std::size_t(I)];
     set_argument<I>(std::make_integer_sequence<int, I>{});
-    Equations<S> equations(change_.size(), argument_.x.data(), start_.x.data(), S(0), charges_.data(),
-                           argument_.currents.data(), nullptr, change_.data());
-    system.write(argument_.instant(), mode, equations);
+    write_currents(system, mode, argument_.instant(), argument_.currents);
     solve_stage<I>(h);
+  }
+  /// Charges of change_ and currents, without slopes: eight times a step, hence compiled into one piece, from which what
+  /// only slopes need drops out.
+  [[gnu::flatten]] void write_currents(const System& system, const Mode& mode, const Instant<S>& at,
+                                       Unknowns& currents) {
+    Equations<S> equations(change_.size(), at.x, start_.x.data(), S(0), charges_.data(), currents.data(), nullptr,
+                           change_.data());
+    system.write(at, mode, equations);
   }
   /// What the table says of the stages before, with its numbers at compile time: it is a third of a step's work.
   template <int I, int... J>
@@ -380,9 +386,7 @@ class RosenbrockStages {
     at.time = S(start_.time + S(later));
     for (std::size_t k = 0; k < rates_.size(); ++k)
       at.y[k] = FollowerDecay<S>(followed_[0][k].decay, S(later))(start_.y[k], followed_[0][k].source, followed_[0][k].source);
-    Equations<S> equations(n, start_.x.data(), start_.x.data(), S(0), charges_.data(), argument_.currents.data(),
-                           nullptr, change_.data());
-    system.write({at.time, start_.x.data(), at.y.data()}, mode, equations);
+    write_currents(system, mode, {at.time, start_.x.data(), at.y.data()}, argument_.currents);
     for (std::size_t k = 0; k < n; ++k)
       if (value_of(argument_.currents[k]) != value_of(start_.currents[k]) || !is_plain<S>) return true;
     return false;
