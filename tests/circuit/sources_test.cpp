@@ -109,6 +109,7 @@ TEST_CASE_TEMPLATE("a run stops at both edges of a pulse to the last digit", S, 
 TEST_CASE("no step of a run straddles an edge") {
   auto run = loaded<double>({out, ground, {.low = 0, .high = 1, .delay = 3e-4, .width = 1e-4, .period = 1e-3}});
   Samples samples;
+  samples.step(run);
   REQUIRE(run.run_until(10e-3, samples) == Status::done);
   std::size_t rises = 0, falls = 0;
   for (std::size_t k = 1; k < samples.times.size(); ++k) {
