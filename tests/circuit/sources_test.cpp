@@ -190,3 +190,19 @@ TEST_CASE("a period shorter than the pulse is refused with the rule in words") {
       (PulseSource<double>{out, ground, {.low = 0, .high = 1, .delay = 0, .width = 2, .period = 2.5, .rise = 1}}),
       "pulse source: period = 2.5 s, allowed: 0 for a single pulse, or at least rise + width + fall", InvalidParameter);
 }
+
+TEST_CASE("three phases follow each other by 120 degrees, add up to nothing, and are one entry of a circuit") {
+  enum { neutral, first, second, third, count };
+  auto run = start(wire<count>(
+      three_phase<double>({first, second, third}, neutral, {.amplitude = 325, .frequency = 50, .phase = 0.4}),
+      std::array{Resistor{first, neutral, 100.0}, Resistor{second, neutral, 100.0}, Resistor{third, neutral, 100.0}}));
+  for (const double t : {0.0, 2.1e-3, 0.0137}) {
+    if (t > 0) REQUIRE(run.run_until(t) == Status::done);
+    const double angle = 2 * std::numbers::pi * 50 * t + 0.4, third_of_turn = 2 * std::numbers::pi / 3;
+    CHECK(absolute_gap(voltage(run, first), 325 * std::sin(angle)) < 1e-10);
+    CHECK(absolute_gap(voltage(run, second), 325 * std::sin(angle - third_of_turn)) < 1e-10);
+    CHECK(absolute_gap(voltage(run, third), 325 * std::sin(angle - 2 * third_of_turn)) < 1e-10);
+    CHECK(absolute_gap(voltage(run, first) + voltage(run, second) + voltage(run, third), 0) < 1e-10);
+  }
+  CHECK(run.system().find("line 3") == 2);
+}

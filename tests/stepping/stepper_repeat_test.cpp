@@ -176,15 +176,20 @@ TEST_CASE("fixed steps have their length, but for the last before a limit, a bre
   CHECK(full > 150);
 }
 
-TEST_CASE("the first step after a start and after each event is the one asked for") {
+TEST_CASE("the first step after a start and after each event is the one asked for, or as long as the rates allow") {
   StepLog<double> log;
   auto stepper = blinking<Blinker<double>>({.first_step = 1e-7});
   REQUIRE(stepper.run_until(0.02, log) == Status::done);
-  CHECK(relative_gap(log.times[0], 1e-7) < 1e-12);
+  const double fastest = 20.0 / 80 * 2e4 * 1e-7;  // s: from 20 V on, through 20 kohm, with the capacitor's own 80 V
+  CHECK(log.times[0] >= 1e-7);
+  CHECK(log.times[0] < fastest);
   REQUIRE(log.events.size() > 2);
   for (std::size_t k = 0; k + 1 < log.times.size(); ++k)
     for (const auto& event : log.events)
-      if (log.times[k] == event.time) CHECK(relative_gap(log.times[k + 1] - log.times[k], 1e-7) < 1e-6);
+      if (log.times[k] == event.time) {
+        CHECK(log.times[k + 1] - log.times[k] >= 1e-7 * (1 - 1e-6));
+        CHECK(log.times[k + 1] - log.times[k] < 0.1 * fastest);
+      }
 }
 
 TEST_CASE("a change from outside may set off events, and the observer hears of them") {

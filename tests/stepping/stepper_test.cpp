@@ -174,12 +174,11 @@ TEST_CASE("no step is longer than the system itself allows in its mode") {
 }
 
 TEST_CASE("an event that cannot be stepped up to leaves the state as it was") {
-  // the guard dips at the inner stage of a step of 1 s; a step that ends there has its own inner stage where nothing
-  // solves
+  // the guard falls inside a step of 1 s; a step that ends where it falls has its own inner stage where nothing solves
   struct Trap : QuietSystem<double, 1> {
     double inner = TrBdf2::gamma;
     void write(const Instant<double>& at, int, Equations<double>& eq) const {
-      const bool solvable = std::abs(at.time - inner * inner) > 0.01;
+      const bool solvable = std::abs(at.time - inner * (inner - 0.05)) > 0.01;
       eq.store(0, 0, 1.0);
       eq.flow(0, solvable ? -1.0 : std::numeric_limits<double>::quiet_NaN());
     }

@@ -85,6 +85,9 @@ class Circuit {
     return sum;
   }();
 
+  /// True if a part's followers may act on its currents, and not on guards alone.
+  static constexpr bool followers_act = (detail::followers_act_of<PartOf<Entries>> || ...);
+
   /// @param nodes number of nodes with ground, at least 2
   /// @throws InvalidRequest for a node out of range, a node that joins no part, or a part across one node
   Circuit(std::size_t nodes, Entries... entries) : nodes_(nodes), entries_(std::move(entries)...) { check(); }
@@ -224,6 +227,11 @@ class Circuit {
         drive.row += place.own;
         take(drive);
       }
+      if constexpr (requires { part.inject(time, memory, [](Node, const Drive<S>&) {}); })
+        part.inject(time, memory, [&](Node node, Drive<S> drive) {
+          drive.row = row(node);
+          if (node != ground_node) take(drive);
+        });
     });
   }
   /// False if the part does not write its guard out; a guard that is not asked about at present has no sums.

@@ -8,17 +8,17 @@
 namespace gastube {
 
 namespace detail {
-/// Closed: the voltage across is resistance times current; open: no current. Own unknown: the current from a to b.
+/// Closed: the voltage across is resistance times current; open: no current. Own unknown k: the current from a to b.
 template <Real S>
-void write_contact(PartEquations<S>& eq, Node a, Node b, bool closed, const S& resistance) {
-  eq.branch(a, b, 0);
+void write_contact(PartEquations<S>& eq, Node a, Node b, bool closed, const S& resistance, std::size_t k = 0) {
+  eq.branch(a, b, k);
   if (closed) {
-    eq.own_voltage(0, a, b);
-    eq.own_flow(0, S(-resistance * eq.own(0)));
-    eq.own_flow_by_own(0, 0, S(-resistance));
+    eq.own_voltage(k, a, b);
+    eq.own_flow(k, S(-resistance * eq.own(k)));
+    eq.own_flow_by_own(k, k, S(-resistance));
   } else {
-    eq.own_flow(0, eq.own(0));
-    eq.own_flow_by_own(0, 0, S(1));
+    eq.own_flow(k, eq.own(k));
+    eq.own_flow_by_own(k, k, S(1));
   }
 }
 }  // namespace detail

@@ -14,6 +14,7 @@
 ///   start(Starter<S>&)                          // initial values of its own unknowns and capacitor voltages; 0
 ///   nominal(k)                                  // ordinary size of own unknown k; 1
 ///   follow(PartView<S>, memory, FollowRate<S>*) // rates of its followers
+///   followers_act                               // static constexpr bool: false if only guards look at them; true
 ///   guard(k, PartView<S>, memory)               // positive while it lasts
 ///   opens(k, memory)                            // true if event k breaks its current; false
 ///   fire(k, PartView<S>, memory&, S* followers) // what happens at event k; returns a Change
@@ -28,6 +29,7 @@
 ///   pattern(memory)                             // 0 to 255: where it is equal, write() and follow() differ by the
 ///                                               // drive alone; parts without it are the same in all states
 ///   drive(time, memory)                         // what time alone changes in write(), row counted from own unknown 0
+///   inject(time, memory, take)                  // the same for currents: take(node, drive) into each node
 ///   margin(k, PartMargin<S>&, memory)           // guard k written out, for all guards it has; nothing for a guard
 ///   that cannot fall; false
 ///                                               // if it has no such form
@@ -304,6 +306,13 @@ inline constexpr std::size_t guards_of = [] {
     return std::size_t(Part::guards);
   else
     return std::size_t(0);
+}();
+template <class Part>
+inline constexpr bool followers_act_of = [] {
+  if constexpr (requires { Part::followers_act; })
+    return bool(Part::followers_act);
+  else
+    return followers_of<Part> > 0;
 }();
 template <class Part>
 struct MemoryOf {

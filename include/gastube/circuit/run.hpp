@@ -13,7 +13,7 @@ namespace gastube {
 struct SchemeByCircuit {};
 /// A scheme that start() takes.
 template <class Scheme>
-concept StartingScheme = SteppingScheme<Scheme> || std::same_as<Scheme, Exact> || std::same_as<Scheme, SchemeByCircuit>;
+concept StartingScheme = AnyScheme<Scheme> || std::same_as<Scheme, Exact> || std::same_as<Scheme, SchemeByCircuit>;
 
 /// Unknowns up to which a run is exact unless asked otherwise: beyond it working patterns out takes too long, and too
 /// much room.

@@ -5,7 +5,8 @@
 /// one engine runs them all and algebraic equations hold at every step's end.
 ///
 /// A scheme offers: name, order, stages, a(stage, column), c(stage), estimate(column) (weights of the error estimate),
-/// estimate_order. To add one, write such a struct; the order test in tests/stepping/schemes_test.cpp takes it by one
+/// estimate_order; and nodes, node(i), where not all stages serve for dense output: those that do, in order of time. To
+/// add one, write such a struct; the order test in tests/stepping/schemes_test.cpp takes it by one
 /// line.
 
 #include "gastube/support/real.hpp"
@@ -60,27 +61,24 @@ struct TrBdf2 {
 /// measure it.
 struct Esdirk4 {
   static constexpr const char* name = "ESDIRK4";
-  static constexpr int order = 4, stages = 6, estimate_order = 3;
-  static constexpr double c(int stage) {
-    constexpr double times[6] = {0.0, 1.0 / 2, 83.0 / 250, 31.0 / 50, 17.0 / 20, 1.0};
-    return times[stage];
-  }
-  static constexpr double a(int stage, int column) {
-    constexpr double table[6][6] = {
+  static constexpr int order = 4, stages = 6, estimate_order = 3, nodes = 4;
+  static constexpr int node(int i) { return i == 0 ? 0 : i == 3 ? 5 : i + 1; }  // 0, 0.332, 0.62 and 1 of a step
+  static constexpr double c(int stage) { return times_[stage]; }
+  static constexpr double a(int stage, int column) { return weights_[stage][column]; }
+  static constexpr double estimate(int column) { return a(5, column) - embedded_[column]; }
+
+ private:
+  static constexpr double times_[6] = {0.0, 1.0 / 2, 83.0 / 250, 31.0 / 50, 17.0 / 20, 1.0};
+  static constexpr double weights_[6][6] = {
         {},
         {1.0 / 4, 1.0 / 4},
         {8611.0 / 62500, -1743.0 / 31250, 1.0 / 4},
         {5012029.0 / 34652500, -654441.0 / 2922500, 174375.0 / 388108, 1.0 / 4},
         {15267082809.0 / 155376265600, -71443401.0 / 120774400, 730878875.0 / 902184768, 2285395.0 / 8070912, 1.0 / 4},
         {82889.0 / 524892, 0.0, 15625.0 / 83664, 69875.0 / 102672, -2260.0 / 8211, 1.0 / 4}};
-    return table[stage][column];
-  }
-  static constexpr double estimate(int column) {
-    constexpr double embedded[6] = {4586570599.0 / 29645900160, 0.0,
+  static constexpr double embedded_[6] = {4586570599.0 / 29645900160, 0.0,
                                     178811875.0 / 945068544,    814220225.0 / 1159782912,
                                     -3700637.0 / 11593932,      61727.0 / 225920};
-    return a(5, column) - embedded[column];
-  }
 };
 
 /// What the engine asks of a scheme.
@@ -94,6 +92,24 @@ concept SteppingScheme = requires(int i) {
   { Scheme::c(i) } -> std::convertible_to<double>;
   { Scheme::estimate(i) } -> std::convertible_to<double>;
 };
+
+namespace detail {
+template <class Scheme>
+inline constexpr int dense_nodes = [] {
+  if constexpr (requires { Scheme::nodes; })
+    return Scheme::nodes;
+  else
+    return Scheme::stages;
+}();
+/// The stage that is node i of the dense output.
+template <class Scheme>
+[[nodiscard]] constexpr int dense_node(int i) {
+  if constexpr (requires { Scheme::node(i); })
+    return Scheme::node(i);
+  else
+    return i;
+}
+}  // namespace detail
 
 static_assert(
     SteppingScheme<BackwardEuler> && SteppingScheme<Trapezoidal> && SteppingScheme<TrBdf2> && SteppingScheme<Esdirk4>);

@@ -13,7 +13,9 @@ struct Settings {
   Plain<S> relative = Plain<S>(1e-6);    ///< error allowed a step, relative to the unknown; 1e-13 (float: 1e-6) to 0.1
   Plain<S> absolute = Plain<S>(1e-7);    ///< the same relative to its nominal size; above 0, to 0.1
   Plain<S> fixed_step = Plain<S>(0);     ///< s; above 0: every step has this length and no error is estimated
-  Plain<S> first_step = Plain<S>(1e-8);  ///< s; first step after a start or an event; above 0
+  /// s; first step after a start or an event, or the longer one that the rates of all unknowns allow where no impulse
+  /// was settled; above 0
+  Plain<S> first_step = Plain<S>(1e-8);
   Plain<S> longest_step = Plain<S>(1e30);    ///< s; above 0
   Plain<S> shortest_step = Plain<S>(1e-16);  ///< s; below it a run gives up; above 0
   /// s; stands for "no time" when jumps are settled at an event; above 0. Far below the circuit's time constants, but
@@ -44,6 +46,7 @@ enum class Status {
   no_convergence,     ///< the equations of a step could not be solved even with the shortest step
   unsolvable,         ///< the equations have no single solution: a node without a path, or a loop of ideal sources
   unsettled_cascade,  ///< events at one instant set each other off without end
+  unsuited,           ///< the scheme cannot step this system: a Rosenbrock scheme and a charge that is not linear
 };
 
 [[nodiscard]] constexpr const char* name(Status status) {
@@ -54,6 +57,7 @@ enum class Status {
   case Status::unsolvable:
     return "unsolvable: a node has no path for its current, or ideal sources or closed contacts form a loop";
   case Status::unsettled_cascade: return "unsettled cascade: events at one instant set each other off without end";
+  case Status::unsuited: return "unsuited: a Rosenbrock scheme steps linear charges only";
   }
   return "unknown";
 }

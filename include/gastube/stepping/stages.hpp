@@ -32,7 +32,7 @@ struct Position {
   Storage<Plain<S>, System::extent> rate_bound;
 };
 
-enum class StageStatus { solved, no_convergence, singular };
+enum class StageStatus { solved, no_convergence, singular, unsuited };
 
 /// Workspace of one scheme on one system; never allocates after construction.
 template <HybridSystem System, SteppingScheme Scheme>
@@ -66,6 +66,12 @@ class Stages {
     forget();
   }
 
+  /// The same, from one who knows already.
+  void take_structure(const Storage<char, System::extent>& algebraic) {
+    algebraic_ = algebraic;
+    forget();
+  }
+
   /// Forgets matrix factors; to be called whenever mode or system changed.
   void forget() { factored_ = trend_known_ = false; }
   /// To be called after an attempt of length h that was accepted: the search for the next one starts along this trend.
@@ -91,6 +97,11 @@ class Stages {
 
   [[nodiscard]] const Position<System>& stage(int i) const { return positions_[std::size_t(i)]; }
   [[nodiscard]] const Position<System>& end() const { return positions_[std::size_t(count - 1)]; }
+
+  /// Positions that the step's dense output runs through, in order of time: its start first, its end last.
+  static constexpr int nodes = detail::dense_nodes<Scheme>;
+  static constexpr double node_time(int i) { return Scheme::c(detail::dense_node<Scheme>(i)); }
+  [[nodiscard]] const Position<System>& node(int i) const { return stage(detail::dense_node<Scheme>(i)); }
 
   /// Estimated error of the last attempt as a multiple of what the settings allow.
   [[nodiscard]] P error(const System& system, const S& h, const Settings<S>& settings) {

@@ -6,6 +6,9 @@
 /// Order at one instant: a breakpoint of a schedule comes first, then events by rising guard number; an event that
 /// breaks a current which would have to run backwards takes that impulse back (the charges are those from before it).
 
+#include "gastube/stepping/dense_output.hpp"
+#include "gastube/stepping/rest.hpp"
+#include "gastube/stepping/rosenbrock.hpp"
 #include "gastube/stepping/stages.hpp"
 #include "gastube/support/root.hpp"
 
@@ -41,12 +44,13 @@ enum class Beginning {
 };
 
 /// Runs `System` with `Scheme`. Owns a copy of the system; never allocates while stepping.
-template <HybridSystem System, SteppingScheme Scheme = TrBdf2>
+template <HybridSystem System, AnyScheme Scheme = TrBdf2>
 class Stepper {
  public:
   using S = typename System::Scalar;
   using P = Plain<S>;
   using Mode = typename System::Mode;
+  using Engine = typename detail::EngineOf<System, Scheme>::type;
 
   /// All that changes while running; copy it to save, hand it to restore() to go on from there.
   struct State {
@@ -63,6 +67,8 @@ class Stepper {
       : system_(std::move(system))
       , settings_(checked(settings))
       , stages_(system_)
+      , dense_(system_)
+      , rest_(system_)
       , state_{std::move(start), std::move(mode), settings.first_step}
       , before_(state_)
       , trial_(state_.at) {
@@ -196,7 +202,7 @@ class Stepper {
         return accept(h, whole ? goal : after(h), observer);
       }
       wish = verdict.next;
-      if (wish < settings_.shortest_step) return verdict.singular ? Status::unsolvable : Status::no_convergence;
+      if (wish < settings_.shortest_step || verdict.failure == Status::unsuited) return verdict.failure;
     }
   }
 
@@ -208,23 +214,25 @@ class Stepper {
   }
 
   struct Verdict {
-    bool accepted = false, singular = false;
+    bool accepted = false;
+    Status failure = Status::done;
     P next = P(0);
   };
   /// Tries a step and says whether its error is small enough, and what to try next.
   [[nodiscard]] Verdict judge(const S& h) {
     const P length = value_of(h);
     const StageStatus solved = stages_.attempt(system_, state_.mode, state_.at, h, settings_);
-    if (solved != StageStatus::solved) return {false, solved == StageStatus::singular, length * P(0.125)};
-    if (settings_.fixed_step > P(0)) return {true, false, settings_.fixed_step};
+    attempted_ = length;
+    if (solved != StageStatus::solved) return {false, outcome(solved), length * P(0.125)};
+    if (settings_.fixed_step > P(0)) return {true, Status::done, settings_.fixed_step};
     const P error = stages_.error(system_, h, settings_);
-    if (!math::is_finite(error)) return {false, false, length * P(0.125)};
+    if (!math::is_finite(error)) return {false, Status::no_convergence, length * P(0.125)};
     const P rate_bound = length > settings_.first_step ? stages_.rate_bound_error(system_, settings_) : P(0);
     const bool accepted = error <= P(1) && rate_bound <= P(8);
     using std::pow;
     const P ideal =
         P(0.85) * pow(math::max(math::max(error, rate_bound), P(1e-6)), P(-1) / P(Scheme::estimate_order + 1));
-    return {accepted, false, length * math::clamp(ideal, P(0.2), P(4))};
+    return {accepted, Status::no_convergence, length * math::clamp(ideal, P(0.2), P(Scheme::order < 4 ? 4 : 8))};
   }
 
   template <class Observer>
@@ -253,24 +261,51 @@ class Stepper {
     return system_.guard(k, at.instant(), state_.mode);
   }
 
-  /// The earliest guard to fall within the last attempt, with its time. Looks at the stages inside the step as well as
-  /// at its end.
+  /// The earliest guard to fall within the last attempt, with its time.
   [[nodiscard]] std::optional<Crossing> first_crossing(P h) {
+    dense_.forget();
+    std::optional<Fall<P>> first_fall;
     std::size_t k = system_.guards();
-    P end = h;
-    for (int i = 1; i < Scheme::stages && k == system_.guards(); ++i) {
-      k = fallen_guard(stages_.stage(i), P(0), k);
-      end = h * P(Scheme::c(i));
+    for (std::size_t one = 0; one < system_.guards(); ++one) {
+      const std::optional<Fall<P>> fall = find_fall(one, h);
+      if (!fall || (first_fall && !is_earlier(*fall, *first_fall))) continue;
+      first_fall = fall;
+      k = one;
     }
-    if (k == system_.guards()) return std::nullopt;
-    Crossing first = locate(k, end);
-    for (std::size_t round = 0; round < system_.guards() && first.falls && value_of(first.after) > P(0); ++round) {
-      static_cast<void>(guard_after(first.guard, first.after));
-      k = fallen_guard(stages_.end(), -noise, first.guard);
-      if (k == system_.guards()) break;
-      first = locate(k, value_of(first.after));
+    if (!first_fall) return std::nullopt;
+    std::optional<Crossing> first = locate(k, h, *first_fall);
+    for (std::size_t round = 0; round < system_.guards() && first && first->falls && value_of(first->after) > P(0);
+         ++round) {
+      solve_again(first->after);
+      const std::size_t other = fallen_guard(stages_.end(), -noise, first->guard);
+      if (other == system_.guards()) break;
+      const P end = value_of(first->after);
+      first = locate(other, end, {P(0), P(1), P(1), false});
     }
     return first;
+  }
+  /// One that only comes near zero does not come before one that falls.
+  [[nodiscard]] static bool is_earlier(const Fall<P>& one, const Fall<P>& other) {
+    return one.grazes == other.grazes ? one.at < other.at - P(1e-9) : other.grazes;
+  }
+
+  /// Where guard k falls along the dense output of the last attempt. Values at the nodes decide in most steps: a guard
+  /// that keeps more than its whole change clear of zero is not looked at again.
+  [[nodiscard]] std::optional<Fall<P>> find_fall(std::size_t k, P h) {
+    constexpr int last = Engine::nodes - 1;
+    const P at_start = value_of(guard(k, state_.at));
+    P least = at_start, greatest = at_start, value = at_start;
+    for (int i = 1; i <= last; ++i) {
+      value = value_of(guard(k, stages_.node(i)));
+      least = math::min(least, value);
+      greatest = math::max(greatest, value);
+    }
+    if (least > greatest - least) return std::nullopt;
+    const P margin = P(16) * (settings_.relative + round_off<S>) * math::max(greatest, P(0));
+    const auto along = [&](P share) {
+      return value_of(guard(k, dense_.at(system_, state_.mode, stages_, h, share)));
+    };
+    return FallSearch<P>(margin)(along, at_start, value);
   }
 
   /// The first guard other than `except` that is at or below `level` there; guards() if none.
@@ -279,23 +314,78 @@ class Stepper {
       if (k != except && value_of(guard(k, at)) <= level) return k;
     return system_.guards();
   }
-  [[nodiscard]] S guard_after(std::size_t k, const S& h) {
+  /// Makes the last attempt one of length h, unless it is one already.
+  bool solve_again(const S& h) {
+    if (is_plain<S> && attempted_ == value_of(h)) return true;
     ++located_;
-    if (stages_.attempt(system_, state_.mode, state_.at, h, settings_) != StageStatus::solved) return S(1);
-    return guard(k, stages_.end());
+    const bool solved = stages_.attempt(system_, state_.mode, state_.at, h, settings_) == StageStatus::solved;
+    attempted_ = solved ? value_of(h) : P(-1);
+    return solved;
+  }
+  [[nodiscard]] S guard_after(std::size_t k, const S& h) {
+    return solve_again(h) ? guard(k, stages_.end()) : S(1);
   }
 
-  /// Time of guard k's fall on the scheme's own solution: each trial is a step of its own from the same start.
-  [[nodiscard]] Crossing locate(std::size_t k, P end) {
-    const P at_start = value_of(guard(k, state_.at));
-    if (!(at_start > P(0))) return {k, S(0), true};
-    const auto value = [&](P h) { return value_of(guard_after(k, S(h))); };
-    const P at_end = value(end);
-    if (at_end > P(0)) return {k, S(end), false};
-    const P tolerance =
-        math::max(P(2) * round_off<S> * math::abs(value_of(state_.at.time)), end * P(16) * round_off<S>);
-    const Bracket<P> root = shrink_bracket(value, Bracket<P>{P(0), end, at_start, at_end}, tolerance);
-    return {k, refine(k, root), true};
+  /// Time of guard k's fall on the scheme's own solution: each trial is a step of its own from the same start. Begins
+  /// where the dense output of a step of length h says, and takes secants from there.
+  [[nodiscard]] std::optional<Crossing> locate(std::size_t k, P h, const Fall<P>& fall) {
+    const auto value = [&](P length) { return value_of(guard_after(k, S(length))); };
+    Bracket<P> in{P(0), h, value_of(guard(k, state_.at)), P(1)};
+    if (!(in.value_low > P(0))) {
+      if (value(fall.high * h) <= P(0)) return Crossing{k, S(0), true};
+      solve_again(S(h));
+      return std::nullopt;
+    }
+    const P tolerance = math::max(P(2) * round_off<S> * math::abs(value_of(state_.at.time)), h * P(16) * round_off<S>);
+    const P limit = fall.high * h;
+    P at = math::min(fall.at * h, limit), step = P(1e-6) * h, seen = value(at);
+    // Outwards from the first trial, by ever longer steps, until it is on both sides.
+    while (seen > P(0)) {
+      in.low = at;
+      in.value_low = seen;
+      if (attempted_ < P(0)) return Crossing{k, S(at), false};  // which then fails
+      if (at >= limit || fall.grazes) return not_fallen(k, at, h);
+      at = math::min(limit, at + step);
+      step *= P(100);
+      seen = value(at);
+    }
+    in.high = at;
+    in.value_high = seen;
+    while (in.low == P(0) && in.high > tolerance) {
+      at = math::max(P(0.5) * tolerance, in.high - step);
+      if (at >= in.high) break;
+      step *= P(100);
+      seen = value(at);
+      (seen > P(0) ? in.low : in.high) = at;
+      (seen > P(0) ? in.value_low : in.value_high) = seen;
+      if (at <= tolerance) break;
+    }
+    return Crossing{k, refine(k, narrow(value, in, tolerance, h)), true};
+  }
+  /// A guard that the interpolant says falls, or nearly so, and the scheme's own solution says does not: step up to
+  /// there and look again, or, close to the start, take the step.
+  [[nodiscard]] std::optional<Crossing> not_fallen(std::size_t k, P at, P h) {
+    if (at >= P(0.05) * h && at < h) return Crossing{k, S(at), false};
+    solve_again(S(h));
+    return std::nullopt;
+  }
+  /// Secants across a short bracket, each aimed half a tolerance beyond the root; then what is left by the sure way.
+  template <class Function>
+  [[nodiscard]] static Bracket<P> narrow(Function&& value, Bracket<P> in, P tolerance, P h) {
+    for (int k = 0; k < 4 && in.high - in.low > tolerance; ++k) {
+      const P wide = in.high - in.low, slope = (in.value_low - in.value_high) / wide;
+      const P root = in.low + in.value_low / slope;
+      const P at = math::clamp(root + P(0.125) * tolerance, in.low, in.high);
+      if (!(at > in.low && at < in.high)) break;
+      const P seen = value(at);
+      (seen > P(0) ? in.low : in.high) = at;
+      (seen > P(0) ? in.value_low : in.value_high) = seen;
+      if (seen <= P(0) && -seen <= P(0.25) * slope * tolerance && wide <= P(1e-3) * h) {
+        in.low = math::max(in.low, in.high - tolerance);
+        return in;
+      }
+    }
+    return in.high - in.low > tolerance ? shrink_bracket(value, in, tolerance) : in;
   }
   /// For an automatic-differentiation scalar: gives the event time its derivatives, by Newton steps on the guard. The
   /// second makes good what differencing the slope left.
@@ -317,7 +407,7 @@ class Stepper {
   template <class Observer>
   Status cross(const Crossing& crossing, Observer& observer) {
     if (value_of(crossing.after) > P(0)) {
-      if (stages_.attempt(system_, state_.mode, state_.at, crossing.after, settings_) != StageStatus::solved) {
+      if (!solve_again(crossing.after)) {
         state_ = before_;
         return Status::no_convergence;
       }
@@ -345,9 +435,10 @@ class Stepper {
   /// Settles all that happens at one instant; on failure the state is as it was before the step.
   template <class Observer>
   Status settle(Observer& observer, bool may_restore) {
+    attempted_ = P(-1);
     const Status status = settle_cascade(observer);
     if (succeeded(status))
-      state_.step = settings_.first_step;
+      state_.step = first_step_;
     else if (may_restore)
       state_ = before_;
     stages_.forget();
@@ -356,7 +447,16 @@ class Stepper {
 
   template <class Observer>
   Status settle_cascade(Observer& observer) {
+    first_step_ = settings_.first_step;
     for (int count = 0; count < settings_.cascade_limit; ++count) {
+      if (is_settled_at_rest()) {
+        measure_ports(false);
+        const auto k = fallen(state_.at, false);
+        if (!k) return Status::event;
+        fire(*k, observer);
+        continue;
+      }
+      first_step_ = settings_.first_step;
       const Status status = jump();
       // A lit tube across a closed contact: no solution, but with a little resistance it shows which way it is driven.
       const bool loop = status == Status::unsolvable && soft_jump() == Status::done;
@@ -382,6 +482,25 @@ class Stepper {
     return Status::unsettled_cascade;
   }
 
+  /// Settles where no charge is shared and no current broken, which is most often so. The first step may then be as
+  /// long as the rates found say.
+  [[nodiscard]] bool is_settled_at_rest() {
+    if (!rest_.find(system_, state_.mode, state_.at, smooth_ahead(), settings_)) return false;
+    trial_.x = state_.at.x;
+    state_.at.x = rest_.unknowns();
+    if (fallen(state_.at, true)) {
+      state_.at.x = trial_.x;
+      return false;
+    }
+    state_.at.currents = rest_.currents();
+    for (P& share : state_.at.rate_bound) share = P(0);
+    stages_.take_structure(rest_.algebraic());
+    using std::pow;
+    const P share = pow(settings_.relative + settings_.absolute, P(1) / P(Scheme::estimate_order + 1));
+    first_step_ = math::max(settings_.first_step, P(0.5) * share * rest_.time_scale());
+    return true;
+  }
+
   /// A time that the clock resolves and that ends before the next corner of a source.
   [[nodiscard]] P smooth_ahead() const {
     const P now = value_of(state_.at.time), corner = value_of(system_.next_breakpoint(state_.at.time, state_.mode));
@@ -402,6 +521,7 @@ class Stepper {
   }
   [[nodiscard]] static Status outcome(StageStatus status) {
     if (status == StageStatus::solved) return Status::done;
+    if (status == StageStatus::unsuited) return Status::unsuited;
     return status == StageStatus::singular ? Status::unsolvable : Status::no_convergence;
   }
 
@@ -429,10 +549,14 @@ class Stepper {
 
   System system_;
   Settings<S> settings_;
-  Stages<System, Scheme> stages_;
+  Engine stages_;
+  DenseOutput<System> dense_;
+  Rest<System> rest_;
   State state_, before_;
   Position<System> trial_;
   Status start_status_ = Status::done;
+  P first_step_ = P(0);   // s, after what was settled last
+  P attempted_ = P(-1);  // s, length of the last attempt from state_.at; below 0: something else was solved since
   long steps_ = 0, located_ = 0, at_once_ = 0;
 };
 

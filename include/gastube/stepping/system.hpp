@@ -25,6 +25,8 @@
 ///   | s.ports(), s.port(k, mode)      | number of ports; a Port                                                    |
 ///   | s.accept_port(k, reading, mode) | takes the PortReading                                                      |
 ///   | s.slow(k)                       | true if unknown k is held while a port is measured (a temperature)         |
+/// Optional, to save work:
+///   | System::followers_act           | false if only guards look at followers, in every mode                      |
 /// Optional, where time alone moves a guard and no error estimate sees it:
 ///   | s.longest_step(mode)            | s, so long that no guard can fall and rise again unseen, > 0               |
 
@@ -115,7 +117,12 @@ class Equations {
   /// Value of an unknown at the start of the step, for nonlinear charges.
   [[nodiscard]] const S& base(std::size_t column) const { return base_[column]; }
   /// Adds a nonlinear charge's increment since the start of the step.
-  void store_increment(std::size_t row, const S& increment) { charges_[row] += increment; }
+  void store_increment(std::size_t row, const S& increment) {
+    charges_[row] += increment;
+    nonlinear_charge_ = true;
+  }
+  /// True once a nonlinear charge was written.
+  [[nodiscard]] bool has_nonlinear_charge() const noexcept { return nonlinear_charge_; }
   /// Adds dq[row]/dx[column] of a nonlinear charge.
   void store_slope(std::size_t row, std::size_t column, const S& slope) {
     if (slopes_) slopes_[row * size_ + column] += slope;
@@ -135,6 +142,7 @@ class Equations {
   S* currents_;
   S* slopes_;
   S give_ = S(0);
+  bool nonlinear_charge_ = false;
 };
 
 /// A system that the steppers can run; the table above says what each expression means.

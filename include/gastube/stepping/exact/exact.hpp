@@ -28,12 +28,21 @@ class ExactStepper {
   using P = Plain<S>;
   using Mode = typename System::Mode;
 
+  /// Time, unknowns and followers at one instant.
+  struct Moment {
+    S time;
+    P late;  ///< s, time passed that the round-off of `time` hides
+    Storage<S, System::extent> x;
+    Storage<S, System::follower_extent> y;
+
+    explicit Moment(const Position<System>& p) : time(p.time), late(0), x(p.x), y(p.y) {}
+    [[nodiscard]] Instant<S> instant() const { return {time, x.data(), y.data()}; }
+  };
   /// All that changes while running; copy it to save, hand it to restore() to go on from there.
   struct State {
-    Position<System> at;  ///< now
+    Moment at;      ///< now
+    Moment anchor;  ///< where the present segment began
     Mode mode;
-    Position<System> anchor;            ///< where the present segment began
-    P late = P(0), anchor_late = P(0);  ///< s, time passed that the round-off of the times hides
   };
 
   /// @param start unknowns, followers and time at the start; the jump to a consistent state is settled here
@@ -47,19 +56,22 @@ class ExactStepper {
       , segment_(system_)
       , guards_(system_)
       , bent_(system_)
-      , state_{start, std::move(mode), start}
+      , position_(std::move(start))
+      , state_{Moment(position_), Moment(position_), std::move(mode)}
       , before_(state_)
-      , jumped_(start.x) {
-    if (beginning == Beginning::settled
-        && stages_.steady_state(system_, state_.mode, state_.at, settings_, state_.at) != StageStatus::solved)
-      start_status_ = Status::unsolvable;
+      , jumped_(position_.x) {
+    if (beginning == Beginning::settled) {
+      if (stages_.steady_state(system_, state_.mode, position_, settings_, position_) != StageStatus::solved)
+        start_status_ = Status::unsolvable;
+      state_.at = Moment(position_);
+    }
     Silent silent;
     if (succeeded(start_status_)) start_status_ = settle(silent);
   }
 
   /// A copy works its patterns out anew.
   ExactStepper(const ExactStepper& other)
-      : ExactStepper(other.system_, other.state_.at, other.state_.mode, other.settings_) {
+      : ExactStepper(other.system_, other.position(), other.state_.mode, other.settings_) {
     take_over(other);
   }
   ExactStepper& operator=(const ExactStepper& other) {
@@ -145,6 +157,14 @@ class ExactStepper {
  private:
   using FallStatus = exact::FallStatus;
 
+  /// The present moment as the other schemes see it.
+  [[nodiscard]] Position<System> position() const {
+    Position<System> p(system_);
+    p.time = state_.at.time;
+    p.x = state_.at.x;
+    p.y = state_.at.y;
+    return p;
+  }
   void take_over(const ExactStepper& other) {
     restore(other.state_);
     steps_ = other.steps_;
@@ -152,28 +172,28 @@ class ExactStepper {
     start_status_ = other.start_status_;
   }
   [[nodiscard]] bool is_before(const S& limit) const {
-    return value_of(S(state_.at.time - limit)) + state_.late < P(0);
+    return value_of(S(state_.at.time - limit)) + state_.at.late < P(0);
   }
   /// s from the start of the segment to that time.
-  [[nodiscard]] S since_anchor(const S& time) const { return S((time - state_.anchor.time) - S(state_.anchor_late)); }
+  [[nodiscard]] S since_anchor(const S& time) const { return S((time - state_.anchor.time) - S(state_.anchor.late)); }
   /// Sets the clock to `since` after the start of the segment; keeps what its round-off hides.
   void set_clock(const S& since) {
-    const S gain = S(since + S(state_.anchor_late));
+    const S gain = S(since + S(state_.anchor.late));
     state_.at.time = S(state_.anchor.time + gain);
-    state_.late = value_of(S(gain - (state_.at.time - state_.anchor.time)));
+    state_.at.late = value_of(S(gain - (state_.at.time - state_.anchor.time)));
   }
 
   template <class Observer>
   Status make_step(const S& limit, Observer& observer) {
     if (!looked_ahead_ && !look_ahead()) return Status::no_convergence;
-    const S rest = since_anchor(limit), here = since_anchor(S(state_.at.time + S(state_.late)));
+    const S rest = since_anchor(limit), here = since_anchor(S(state_.at.time + S(state_.at.late)));
     const P longest = value_of(here) + settings_.longest_step;
     const bool event = event_.status == FallStatus::found && value_of(event_.time) <= value_of(rest);
     const S& next = event ? event_.time : end_;
     if (value_of(rest) < value_of(next) || longest < value_of(next)) {
       const bool whole = value_of(rest) <= longest;
       move_to(whole ? rest : S(longest));
-      if (whole) state_.at.time = limit, state_.late = P(0);
+      if (whole) state_.at.time = limit, state_.at.late = P(0);
       at_once_ = 0;
       return Status::done;
     }
@@ -181,7 +201,7 @@ class ExactStepper {
     if (!(value_of(next) > P(0)) && ++at_once_ > settings_.cascade_limit) return Status::unsettled_cascade;
     if (value_of(next) > P(0)) at_once_ = 0;
     move_to(next);
-    if (!event && ends_at_breakpoint_) state_.at.time = breakpoint_, state_.late = P(0);
+    if (!event && ends_at_breakpoint_) state_.at.time = breakpoint_, state_.at.late = P(0);
     detail::tell_arrival(observer, *this);
     if (event)
       fire(event_.guard, observer);
@@ -192,7 +212,7 @@ class ExactStepper {
     return event || ends_at_breakpoint_ || !succeeded(status) ? status : Status::done;
   }
   void move_to(const S& since) {
-    const S from = since_anchor(S(state_.at.time + S(state_.late)));
+    const S from = since_anchor(S(state_.at.time + S(state_.at.late)));
     bent_.keep(state_.at.y);
     set_clock(since);
     segment_.unknowns(since, state_.at.x.data());
@@ -246,7 +266,6 @@ class ExactStepper {
   Status settle(Observer& observer) {
     for (int count = 0; count < settings_.cascade_limit; ++count) {
       state_.anchor = state_.at;
-      state_.anchor_late = state_.late;
       const bool solved = begin_segment();
       if (solved) segment_.unknowns(S(0), jumped_.data());
       // An impulse that would run backwards through a conducting part puts it out instead: charges stay as they were.
@@ -297,8 +316,9 @@ class ExactStepper {
   }
   /// A lit tube across a closed contact: no solution, but with a little resistance it shows which way it is driven.
   [[nodiscard]] std::optional<std::size_t> broken_in_loop() {
-    Position<System> scratch = state_.at;
-    if (stages_.soft_jump(system_, state_.mode, state_.at, settings_, scratch) != StageStatus::solved)
+    position_ = position();
+    Position<System> scratch = position_;
+    if (stages_.soft_jump(system_, state_.mode, position_, settings_, scratch) != StageStatus::solved)
       return std::nullopt;
     for (std::size_t k = 0; k < system_.guards(); ++k)
       if (system_.opens(k, state_.mode) && value_of(system_.guard(k, stages_.stage(1).instant(), state_.mode)) < -noise)
@@ -311,8 +331,11 @@ class ExactStepper {
       for (std::size_t k = 0; k < system_.ports(); ++k) {
         const auto port = system_.port(k, state_.mode);
         if (!port.wanted) continue;
+        position_.time = state_.at.time;
+        position_.x = state_.at.x;
+        position_.y = state_.at.y;
         stages_.forget();
-        system_.accept_port(k, stages_.measure(system_, state_.mode, state_.at, port, settings_), state_.mode);
+        system_.accept_port(k, stages_.measure(system_, state_.mode, position_, port, settings_), state_.mode);
       }
   }
 
@@ -325,6 +348,7 @@ class ExactStepper {
   exact::Segment<System> segment_;
   exact::GuardWaves<System> guards_;
   exact::BentFollowers<System> bent_;
+  Position<System> position_;
   State state_, before_;
   Storage<S, System::extent> jumped_;
   Margin<S> margin_;

@@ -6,60 +6,139 @@
 /// shrink as Newton's do.
 
 #include "gastube/stepping/exact/waveform.hpp"
+#include "gastube/stepping/linear.hpp"
 
 #include <optional>
 
 namespace gastube::exact {
 
-/// A sum of waveforms and of products of two of them: linear + first[0] second[0] + first[1] second[1].
+/// A sum of a waveform without its exponentials, of exponentials of any rates, and of products of two waveforms.
+/// Products of exponentials are exponentials again, so that products seldom remain.
 template <Real S, std::size_t Rates, std::size_t Swings>
 struct GuardSum {
   using Wave = Waveform<S, Rates, Swings>;
-  static constexpr std::size_t most_products = 2;
-  Wave linear;
+  using Base = Timebase<S, Rates, Swings>;
+  static constexpr std::size_t most_products = 2, most_fading = extent_product(4, Rates);
+
   bool joined = false;  ///< stands in one group with the sum before
+  Wave smooth;          ///< its amplitudes are not used
+  std::size_t fading = 0;
+  Storage<S, most_fading> amplitudes, rates;
   std::size_t products = 0;
   std::array<Wave, most_products> first, second;
+
+  /// Makes room at run-time size.
+  void resize(std::size_t rate_count, std::size_t swing_count) {
+    smooth.resize(rate_count, swing_count);
+    for (auto* waves : {&first, &second})
+      for (Wave& wave : *waves) wave.resize(rate_count, swing_count);
+    if constexpr (most_fading == dynamic_extent) {
+      amplitudes.resize(4 * rate_count);
+      rates.resize(4 * rate_count);
+    }
+  }
+  void add_fading(const S& amplitude, const S& rate) {
+    amplitudes[fading] = amplitude;
+    rates[fading++] = rate;
+  }
+  /// Takes the exponentials out of `smooth`.
+  void list_fading(const Base& base) {
+    fading = 0;
+    for (std::size_t k = 0; k < base.rate_count; ++k)
+      if (counts(smooth.amplitudes[k])) add_fading(smooth.amplitudes[k], base.rates[k]);
+  }
+  /// Writes the last product out if its factors are constants and exponentials, and there is room.
+  void write_out_product(const Base& base) {
+    const Wave &a = first[products - 1], &b = second[products - 1];
+    const std::size_t in_a = count(a, base), in_b = count(b, base);
+    if (in_a == some_other || in_b == some_other || fading + in_a + in_b + in_a * in_b > rates.size()) return;
+    smooth.powers[0] += a.powers[0] * b.powers[0];
+    for (std::size_t i = 0; i < base.rate_count; ++i) {
+      if (counts(a.amplitudes[i])) add_fading(S(a.amplitudes[i] * b.powers[0]), base.rates[i]);
+      if (counts(b.amplitudes[i])) add_fading(S(b.amplitudes[i] * a.powers[0]), base.rates[i]);
+      for (std::size_t j = 0; j < base.rate_count && counts(a.amplitudes[i]); ++j)
+        if (counts(b.amplitudes[j])) add_fading(S(a.amplitudes[i] * b.amplitudes[j]), S(base.rates[i] + base.rates[j]));
+    }
+    --products;
+  }
+  /// What round-off at the start is relative to.
+  [[nodiscard]] Plain<S> size(const Base& base) const {
+    Plain<S> sum = math::abs(value_of(smooth.powers[0]));
+    for (std::size_t k = 0; k < base.swing_count; ++k) sum += math::abs(value_of(smooth.swings[k].along[0]));
+    for (std::size_t k = 0; k < fading; ++k) sum += math::abs(value_of(amplitudes[k]));
+    for (std::size_t k = 0; k < products; ++k) sum += first[k].size(base) * second[k].size(base);
+    return sum;
+  }
+
+ private:
+  static constexpr std::size_t some_other = static_cast<std::size_t>(-1);
+
+  [[nodiscard]] static bool counts(const S& v) { return !is_plain<S> || value_of(v) != Plain<S>(0); }
+  /// Exponentials of a wave that has nothing but these and a constant.
+  [[nodiscard]] static std::size_t count(const Wave& wave, const Base& base) {
+    for (std::size_t p = 1; p <= top_power; ++p)
+      if (counts(wave.powers[p])) return some_other;
+    for (std::size_t k = 0; k < base.swing_count; ++k)
+      for (std::size_t p = 0; p <= base.swings[k].degree; ++p)
+        if (counts(wave.swings[k].along[p]) || counts(wave.swings[k].across[p])) return some_other;
+    std::size_t number = 0;
+    for (std::size_t k = 0; k < base.rate_count; ++k) number += counts(wave.amplitudes[k]) ? 1 : 0;
+    return number;
+  }
 };
 
 /// A guard: it falls when the first of its groups does (greatest: the last), and a group when the last of its sums does
 /// (greatest: the first).
 template <Real S, std::size_t Rates, std::size_t Swings>
 struct GuardWave {
-  static constexpr std::size_t most_sums = 7;
+  static constexpr std::size_t most_sums = Margin<S>::most_sums;
   bool greatest = false;
   std::size_t sums = 0;
   std::array<GuardSum<S, Rates, Swings>, most_sums> sum;
 };
 
 template <Real S, std::size_t Rates, std::size_t Swings>
-[[nodiscard]] Outlook<Plain<S>> look(const Timebase<S, Rates, Swings>& base, const GuardSum<S, Rates, Swings>& sum,
-                                     Plain<S> t, Plain<S> until) {
-  using P = Plain<S>;
-  Outlook<P> out = look(base, sum.linear, t, until);
-  for (std::size_t k = 0; k < sum.products; ++k) {
-    const Outlook<P> a = look(base, sum.first[k], t, until), b = look(base, sum.second[k], t, until);
-    out.value += a.value * b.value;
-    out.slope += a.value * b.slope + a.slope * b.value;
-    const auto add = [](Range<P>& to, const Range<P>& range, P times) {
-      to.low += times * range.low;
-      to.high += times * range.high;
-    };
-    add(out.values, a.values * b.values, P(1));
-    add(out.slopes, a.slopes * b.values, P(1));
-    add(out.slopes, a.values * b.slopes, P(1));
-    add(out.curvatures, a.curvatures * b.values, P(1));
-    add(out.curvatures, a.slopes * b.slopes, P(2));
-    add(out.curvatures, a.values * b.curvatures, P(1));
-  }
-  return out;
-}
-template <Real S, std::size_t Rates, std::size_t Swings>
 [[nodiscard]] S value_at(const Timebase<S, Rates, Swings>& base, const GuardSum<S, Rates, Swings>& sum, const S& t) {
-  S total = value_at(base, sum.linear, t);
+  S total = smooth_at(base, sum.smooth, t);
+  for (std::size_t k = 0; k < sum.fading; ++k) total += sum.amplitudes[k] * math::exp(S(sum.rates[k] * t));
   for (std::size_t k = 0; k < sum.products; ++k)
     total += value_at(base, sum.first[k], t) * value_at(base, sum.second[k], t);
   return total;
+}
+
+/// A guard's sum at one time, and the least it and its curvature can be from then until the end of a stretch.
+template <class P>
+struct Footing {
+  P value = P(0), slope = P(0);
+  P least = P(0), bend = P(0);
+  P sharpest = P(0);             ///< at most the curvature's size
+  P fading = P(0), rate = P(0);  ///< greatest part that falls towards zero from above; `least` counts it as 0
+};
+
+template <Real S, std::size_t Rates, std::size_t Swings>
+[[nodiscard]] Footing<Plain<S>> look_down(const Timebase<S, Rates, Swings>& base, const GuardSum<S, Rates, Swings>& sum,
+                                          Plain<S> t, Plain<S> until) {
+  using P = Plain<S>;
+  Outlook<P> rest;
+  look_at_smooth(base, sum.smooth, t, until, rest);
+  for (std::size_t k = 0; k < sum.products; ++k)
+    add_product(look(base, sum.first[k], t, until), look(base, sum.second[k], t, until), rest);
+  Footing<P> out{rest.value, rest.slope, rest.values.low, rest.curvatures.low,
+                 math::max(-rest.curvatures.low, rest.curvatures.high)};
+  for (std::size_t k = 0; k < sum.fading; ++k) {
+    const P amplitude = value_of(sum.amplitudes[k]), rate = value_of(sum.rates[k]);
+    const P now = t > P(0) ? amplitude * math::exp(P(rate * t)) : amplitude;
+    P low = now < P(0) ? now : P(0);  // a decaying part ends near zero
+    if (!(rate < P(0))) low = math::min(now, P(amplitude * math::exp(P(rate * until))));
+    const P rise = rate * now;
+    out.value += now;
+    out.slope += rise;
+    out.least += low;
+    out.bend += rate * rate * low;
+    out.sharpest += math::abs(rate * rise);
+    if (rate < P(0) && now > out.fading) out.fading = now, out.rate = rate;
+  }
+  return out;
 }
 
 namespace detail {
@@ -73,17 +152,38 @@ template <class P>
   return bend < P(0) ? (slope + root) / -bend : ever;
 }
 
-/// How far ahead of t a sum is known to stay above zero: 0 if it is at or below it now (at the start: within
-/// round-off of zero and not rising), at least until - t if it does not fall in this stretch at all.
+/// The same from the part that fades most slowly: all else stays above `least`, and  least + fading exp(rate h) > 0.
+template <class P>
+[[nodiscard]] P safe_while_fading(const Footing<P>& now) {
+  if (!(now.fading > -now.least)) return P(0);
+  return std::log(-now.least / now.fading) / now.rate;
+}
+
+/// How far ahead a sum, or what hangs on it, is known to stay above zero.
+template <class P>
+struct Ahead {
+  P length = P(0);   ///< s
+  bool last = false; ///< it falls within round-off of the end of that length
+  std::size_t sum = 0;
+
+  [[nodiscard]] bool beats(const Ahead& other, bool by_length) const {
+    return by_length ? length > other.length : length < other.length;
+  }
+};
+/// From t on: 0 if the sum is at or below zero now (at the start: within round-off of zero and not rising), more than
+/// until - t if it does not fall in this stretch at all.
 template <class Base, class Sum, class P>
-[[nodiscard]] P safe_ahead(const Base& base, const Sum& sum, P t, P until, P noise) {
-  const Outlook<P> out = look(base, sum, t, until);
+[[nodiscard]] Ahead<P> safe_ahead(const Base& base, const Sum& sum, std::size_t k, P t, P until, P noise) {
+  const Footing<P> now = look_down(base, sum, t, until);
   const P ever = P(2) * (until - t) + P(1);
-  if (out.values.low > P(0)) return ever;
-  if (t == P(0) && math::abs(out.value) <= noise)
-    return out.slope > P(0) ? safe_step(P(0), out.slope, out.curvatures.low, ever) : P(0);
-  if (!(out.value > P(0))) return P(0);
-  return safe_step(out.value, out.slope, out.curvatures.low, ever);
+  if (now.least > P(0)) return {ever, false, k};
+  if (t == P(0) && math::abs(now.value) <= noise)
+    return {now.slope > P(0) ? safe_step(P(0), now.slope, now.bend, ever) : P(0), false, k};
+  if (!(now.value > P(0))) return {now.value <= P(0) ? P(0) : P(-1), false, k};
+  const P step = safe_step(now.value, now.slope, now.bend, ever);
+  if (now.sharpest * step * step <= round_off<P> * t * -now.slope) return {step, true, k};
+  const P fading = safe_while_fading(now);
+  return {fading > step ? fading : step, false, k};
 }
 }  // namespace detail
 
@@ -105,19 +205,18 @@ template <Real S, std::size_t Rates, std::size_t Swings>
   constexpr int most_looks = 100000;
   P t(0);
   for (int count = 0; count < most_looks; ++count) {
-    P step = guard.greatest ? P(0) : P(2) * (until - t) + P(1);
-    P group(0);
-    std::size_t which = 0, in_group = 0;
+    detail::Ahead<P> whole{guard.greatest ? P(0) : P(2) * (until - t) + P(1), false, 0}, group;
     for (std::size_t k = 0; k < guard.sums; ++k) {
-      const P ahead = detail::safe_ahead(base, guard.sum[k], t, until, noise[k]);
-      if (!(ahead >= P(0))) return {FallStatus::lost, t, k};
-      if (!guard.sum[k].joined || (guard.greatest ? ahead < group : ahead > group)) group = ahead, in_group = k;
+      const detail::Ahead<P> one = detail::safe_ahead(base, guard.sum[k], k, t, until, noise[k]);
+      if (!(one.length >= P(0))) return {FallStatus::lost, t, k};
+      if (!guard.sum[k].joined || one.beats(group, !guard.greatest)) group = one;
       if (k + 1 < guard.sums && guard.sum[k + 1].joined) continue;
-      if (guard.greatest ? group > step : group < step) step = group, which = in_group;
+      if (group.beats(whole, guard.greatest)) whole = group;
     }
-    if (t + step >= until) return {};
-    if (step <= P(2) * round_off<S> * t) return {FallStatus::found, t + step, which};
-    t += step;
+    if (t + whole.length >= until) return {};
+    if (whole.last || whole.length <= P(2) * round_off<S> * t)
+      return {FallStatus::found, t + whole.length, whole.sum};
+    t += whole.length;
   }
   return {FallStatus::lost, t, 0};
 }
@@ -125,7 +224,7 @@ template <Real S, std::size_t Rates, std::size_t Swings>
 /// The same time with derivatives, and polished: two Newton steps on the sum that fell.
 template <Real S, std::size_t Rates, std::size_t Swings>
 [[nodiscard]] S refined(const Timebase<S, Rates, Swings>& base, const GuardSum<S, Rates, Swings>& sum, Plain<S> t) {
-  const Plain<S> slope = look(base, sum, t, t).slope;
+  const Plain<S> slope = look_down(base, sum, t, t).slope;
   S time = S(t);
   if (!(slope < Plain<S>(0))) return time;
   for (int round = 0; round < (is_plain<S> ? 0 : 2); ++round)

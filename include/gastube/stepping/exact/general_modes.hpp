@@ -3,6 +3,7 @@
 /// Modes of E v' + K v = 0 for any real matrices, E regular. Rates that differ by many powers of ten are found in
 /// tiers: the fastest first, then the rest on the subspace that is left, where the round-off of the fast ones is gone.
 
+#include "gastube/stepping/exact/feeding_order.hpp"
 #include "gastube/stepping/exact/modal_basis.hpp"
 #include "gastube/stepping/exact/real_basis.hpp"
 #include "gastube/stepping/exact/right_sides.hpp"
@@ -40,10 +41,14 @@ class GeneralModes {
       , scale_(zeros<P, Extent>(m))
       , size_(scale_)
       , work_(scale_)
+      , noise_(scale_)
       , t_(filled<C, Square>(m * m, {}))
       , u_(t_)
       , y_(t_)
-      , x_(t_) {}
+      , x_(t_)
+      , row_(filled<C, Extent>(m, {}))
+      , order_(zeros<std::size_t, Extent>(m))
+      , block_(order_) {}
 
   [[nodiscard]] ModesStatus find(ModalBasis<P, Extent>& found) {
     found.columns = found.count = 0;
@@ -51,11 +56,11 @@ class GeneralModes {
     while (n > 0) {
       if (!prepare_tier(n)) return ModesStatus::singular;
       balance(n, small_k_.data(), scale_.data());
-      for (std::size_t i = 0; i < n * n; ++i) z_[i] = P(i % (n + 1) == 0 ? 1 : 0);
+      put_in_order(n);
       reduce_to_hessenberg(n, small_k_.data(), z_.data(), size_.data());
       if (!QrSteps<P>(n, small_k_.data(), z_.data()).run()) return ModesStatus::not_settled;
-      Separation<P> parts(n, t_.data(), u_.data(), y_.data(), x_.data());
-      parts.start(small_k_.data(), z_.data());
+      Separation<P> parts(n, t_.data(), u_.data(), y_.data(), x_.data(), row_.data(), noise_.data());
+      parts.start(small_k_.data(), z_.data(), block_.data());
       const std::size_t fast = part_fast(parts);
       if (!take_groups(parts, fast, found)) return ModesStatus::singular;
       keep_rest(parts, fast);
@@ -78,8 +83,7 @@ class GeneralModes {
       compress(n, k_, small_k_.data());
     }
     for (std::size_t i = 0; i < n * n; ++i) small_k_[i] = -small_k_[i];
-    const RightSides<P> sides[] = {{small_k_.data(), n}, {left_.data(), m_}};
-    return solve_sides(n, small_e_.data(), sides, scale_.data(), size_.data());
+    return solve_sides<P>(n, small_e_.data(), {small_k_.data(), n}, {left_.data(), m_}, scale_.data(), size_.data());
   }
   /// left matrix right on the subspace; what is no more than the round-off of its terms is 0: so conserved charge
   /// keeps.
@@ -106,32 +110,49 @@ class GeneralModes {
     }
   }
 
-  /// How many rates belong to this tier: those within a factor 100 of the greatest, and on to the next wide gap.
-  [[nodiscard]] std::size_t count_fast(std::size_t n, const Separation<P>& parts) {
-    for (std::size_t k = 0; k < n; ++k) {
+  /// Makes -E^-1 K block triangular; z_ starts as the permutation.
+  void put_in_order(std::size_t n) {
+    find_feeding_order(n, small_k_.data(), order_.data(), block_.data(), z_.data());
+    for (std::size_t i = 0; i < n * n; ++i) {
+      small_e_[i] = small_k_[i];
+      z_[i] = P(0);
+    }
+    for (std::size_t i = 0; i < n; ++i) {
+      z_[order_[i] * n + i] = P(1);
+      for (std::size_t j = 0; j < n; ++j) small_k_[i * n + j] = small_e_[order_[i] * n + order_[j]];
+    }
+  }
+  /// The least rate of a block that belongs to this tier: within a factor 100 of the greatest, and on to the next wide
+  /// gap.
+  [[nodiscard]] P least_fast(const Separation<P>& parts, std::size_t begin, std::size_t end) {
+    for (std::size_t k = begin; k < end; ++k) {
       const P size = size_of(parts.rate(k));
       std::size_t i = k;
-      for (; i > 0 && size_[i - 1] < size; --i) size_[i] = size_[i - 1];
+      for (; i > begin && size_[i - 1] < size; --i) size_[i] = size_[i - 1];
       size_[i] = size;
     }
-    std::size_t best = n;
+    std::size_t best = end;
     auto widest = P(0.9);
-    for (std::size_t k = 1; k < n; ++k) {
-      if (!(size_[k] < P(1e-2) * size_[0])) continue;
-      if (best < n && size_[k - 1] < P(1e-6) * size_[0]) break;
+    for (std::size_t k = begin + 1; k < end; ++k) {
+      if (!(size_[k] < P(1e-2) * size_[begin])) continue;
+      if (best < end && size_[k - 1] < P(1e-6) * size_[begin]) break;
       const P ratio = size_[k] / size_[k - 1];
       if (ratio < widest) best = k, widest = ratio;
       if (ratio < P(0.5)) break;
     }
-    return best;
+    return size_[best - 1];
   }
+  /// Brings the rates of this tier forward and uncouples the rest from them; returns how many they are.
   [[nodiscard]] std::size_t part_fast(Separation<P>& parts) {
-    const std::size_t n = parts.size(), fast = count_fast(n, parts);
-    if (fast == n) return n;
-    const P least = size_[fast - 1];
-    for (std::size_t k = 0, place = 0; k < n; ++k)
-      if (size_of(parts.rate(k)) >= least) parts.move(k, place++);
-    return parts.uncouple(0, fast, n, std::numeric_limits<P>::max()) ? fast : n;
+    const std::size_t n = parts.size();
+    std::size_t fast = 0;
+    for (std::size_t begin = 0, end = 0; begin < n; begin = end) {
+      while (end < n && block_[end] == begin) ++end;
+      const P least = least_fast(parts, begin, end);
+      for (std::size_t k = begin; k < end; ++k)
+        if (size_of(parts.rate(k)) >= least) parts.move(k, fast++);
+    }
+    return fast == n || parts.uncouple(0, fast, n, P(1e8)) ? fast : n;
   }
 
   /// Splits the first `end` places into groups; of complex conjugate ones, one is taken.
@@ -146,8 +167,8 @@ class GeneralModes {
       while (true) {
         const C mean = mean_of(parts, first, size, closed);
         const std::size_t near = nearest(parts, mean, first + size, end);
-        const P reach = P(0.01) * size_of(mean) + std::pow(round_off<P>, P(1) / P(size + 1)) * parts.scale();
         const P distance = near < end ? size_of(parts.rate(near) - mean) : unlimited<P>();
+        const P reach = near < end ? reach_of(parts, mean, first, size, near) : P(0);
         const bool twins = together_ > P(0) && distance <= together_ * size_of(mean);
         if (!twins && parts.uncouple(first, size, end, P(1e3))) break;
         if (distance > reach) {
@@ -162,6 +183,13 @@ class GeneralModes {
       first += size;
     }
     return true;
+  }
+  /// How far round-off spreads equal rates, with some margin.
+  [[nodiscard]] static P reach_of(const Separation<P>& parts, const C& mean, std::size_t first, std::size_t size,
+                                  std::size_t near) {
+    P scale = parts.scale(near);
+    for (std::size_t k = first; k < first + size; ++k) scale = math::max(scale, size_of(parts.entry(k, near)));
+    return P(0.025) * size_of(mean) + std::pow(round_off<P>, P(1) / P(size + 1)) * scale;
   }
   [[nodiscard]] static C mean_of(const Separation<P>& parts, std::size_t first, std::size_t size, bool closed) {
     C sum;
@@ -237,18 +265,21 @@ class GeneralModes {
   /// Makes left E right = 1 for a real group, and its block -left K right.
   [[nodiscard]] bool make_dual(std::size_t at, std::size_t size, ModalBasis<P, Extent>& found) {
     C* const left = found.left.data() + at * m_;
+    // left matrix right, 0 if no more than the round-off of its terms
     const auto between = [&](const P* matrix, std::size_t k, std::size_t l) {
-      P sum(0);
+      P sum(0), size_of_terms(0);
       for (std::size_t i = 0; i < m_; ++i)
-        for (std::size_t j = 0; j < m_; ++j)
-          sum += left[k * m_ + i].re * matrix[i * m_ + j] * found.right[(at + l) * m_ + j].re;
-      return sum;
+        for (std::size_t j = 0; j < m_; ++j) {
+          const P term = left[k * m_ + i].re * matrix[i * m_ + j] * found.right[(at + l) * m_ + j].re;
+          sum += term;
+          size_of_terms += math::abs(term);
+        }
+      return P(math::abs(sum) <= P(8) * round_off<P> * size_of_terms ? 0 : sum);
     };
     for (std::size_t k = 0; k < size; ++k)
       for (std::size_t l = 0; l < size; ++l) small_e_[k * size + l] = between(e_, k, l);
     for (std::size_t i = 0; i < size * m_; ++i) z_[i] = left[i].re;
-    const RightSides<P> sides[] = {{z_.data(), m_}};
-    if (!solve_sides(size, small_e_.data(), sides, size_.data(), work_.data())) return false;
+    if (!solve_sides<P>(size, small_e_.data(), {z_.data(), m_}, {}, size_.data(), work_.data())) return false;
     for (std::size_t i = 0; i < size * m_; ++i) left[i].re = z_[i];
     for (std::size_t k = 0; k < size; ++k)
       for (std::size_t l = 0; l < size; ++l) found.block[(at + k) * m_ + l] = {P(-between(k_, k, l))};
@@ -271,8 +302,10 @@ class GeneralModes {
   Matrix right_, left_;                            // bases of the present subspace, vectors contiguous
   Matrix small_e_, small_k_, z_;                   // of the present subspace
   Storage<P, extent_product(2, Square)> product_;  // room for sums
-  Storage<P, Extent> scale_, size_, work_;
+  Storage<P, Extent> scale_, size_, work_, noise_;
   ComplexMatrix t_, u_, y_, x_;
+  Storage<C, Extent> row_;
+  Storage<std::size_t, Extent> order_, block_;
 };
 
 }  // namespace gastube::exact

@@ -27,11 +27,7 @@ class GuardWaves {
   explicit GuardWaves(const System& system) {
     if constexpr (Form::rate_extent == dynamic_extent) {
       const std::size_t most = system.unknowns() + system.followers();
-      for (auto& sum : guard_.sum) {
-        sum.linear.resize(most, most);
-        for (auto* waves : {&sum.first, &sum.second})
-          for (Wave& wave : *waves) wave.resize(most, most);
-      }
+      for (auto& sum : guard_.sum) sum.resize(most, most);
       moving_.resize(most, most);
     }
   }
@@ -67,20 +63,28 @@ class GuardWaves {
     const auto& base = segment.form().base;
     auto& sum = guard_.sum[k];
     sum.products = 0;
-    sum.linear.clear(base);
-    sum.linear.powers[0] = S(written.constant + written.per_second * time);
-    sum.linear.powers[1] = written.per_second;
+    sum.smooth.clear(base);
+    sum.smooth.powers[0] = S(written.constant + written.per_second * time);
+    sum.smooth.powers[1] = written.per_second;
     std::array<Quantity, 2> shared{};
     for (std::size_t i = 0; i < written.size; ++i) {
       const auto& term = written.terms[i];
       if (term.b.kind == Quantity::Kind::one)
-        add(segment, term.a, term.factor, sum.linear);
+        add(segment, term.a, term.factor, sum.smooth);
       else if (term.a.kind == Quantity::Kind::one)
-        add(segment, term.b, term.factor, sum.linear);
+        add(segment, term.b, term.factor, sum.smooth);
       else
         add_product(segment, term, sum, shared);
     }
-    noise_[k] = P(64) * round_off<S> * size(base, sum, written.constant, written.per_second * time);
+    sum.list_fading(base);
+    while (sum.products > 0) {
+      const std::size_t before = sum.products;
+      sum.write_out_product(base);
+      if (sum.products == before) break;
+    }
+    const S elapsed = S(written.per_second * time);
+    noise_[k] =
+        P(64) * round_off<S> * (sum.size(base) + math::abs(value_of(written.constant)) + math::abs(value_of(elapsed)));
   }
   static void add(Segment<System>& segment, const Quantity& q, const S& factor, Wave& wave) {
     if (q.kind == Quantity::Kind::unknown)
@@ -95,25 +99,18 @@ class GuardWaves {
     const auto& base = segment.form().base;
     moving_.clear(base);
     add(segment, term.b, S(1), moving_);
-    if (moving_.is_constant(base)) return add(segment, term.a, S(term.factor * moving_.powers[0]), sum.linear);
+    if (moving_.is_constant(base)) return add(segment, term.a, S(term.factor * moving_.powers[0]), sum.smooth);
     for (std::size_t k = 0; k < sum.products; ++k)
       if (shared[k] == term.b) return add(segment, term.a, term.factor, sum.first[k]);
     sum.first[sum.products].clear(base);
     add(segment, term.a, term.factor, sum.first[sum.products]);
     if (sum.first[sum.products].is_constant(base)) {
-      sum.linear.add(base, sum.first[sum.products].powers[0], moving_);
+      sum.smooth.add(base, sum.first[sum.products].powers[0], moving_);
       return;
     }
     sum.second[sum.products] = moving_;
     shared[sum.products++] = term.b;
   }
-  template <class Base, class Sum>
-  [[nodiscard]] static P size(const Base& base, const Sum& sum, const S& constant, const S& elapsed) {
-    P total = sum.linear.size(base) + math::abs(value_of(constant)) + math::abs(value_of(elapsed));
-    for (std::size_t k = 0; k < sum.products; ++k) total += sum.first[k].size(base) * sum.second[k].size(base);
-    return total;
-  }
-
   Margin<S> margin_;
   Guard guard_;
   Wave moving_;

@@ -29,7 +29,8 @@ class ModeRefinement {
       , g_(f_)
       , g_turned_(f_)
       , x_(f_)
-      , x_turned_(f_) {}
+      , x_turned_(f_)
+      , next_(f_) {}
 
   /// One step. With indices of columns i, j and their conjugates: F = left E right, G = left K right, R = G + F block;
   /// X block - block X = -R between groups, right += right X, left -= (F - 1 + X) left, block -= R within a group.
@@ -135,22 +136,23 @@ class ModeRefinement {
     for (std::size_t i = row.first; i < row_end; ++i)
       for (std::size_t j = column.first; j < column_end; ++j) x[i * m_ + j] = {};
     if (!(size_of(gap) > P(0))) return P(0);
-    const std::size_t rounds = row.size + column.size == 2 ? 1 : row.size + column.size + 6;
-    P greatest(0);
-    for (std::size_t round = 0; round < rounds; ++round)
+    const bool single = row.size + column.size == 2;
+    for (std::size_t round = 0; round < (single ? 1 : row.size + column.size + 8); ++round) {
       for (std::size_t i = row.first; i < row_end; ++i)
         for (std::size_t j = column.first; j < column_end; ++j) {
           C sum = r[i * m_ + j];
-          if (rounds > 1) {
-            for (std::size_t l = column.first; l < column_end; ++l)
-              sum += x[i * m_ + l] * (block(l, j, column.first) - (l == j ? own : C{}));
-            for (std::size_t l = row.first; l < row_end; ++l) {
-              const C entry = block(i, l, row.first);
-              sum -= ((turned ? conjugate(entry) : entry) - (l == i ? other : C{})) * x[l * m_ + j];
-            }
+          for (std::size_t l = column.first; !single && l < column_end; ++l)
+            sum += x[i * m_ + l] * (block(l, j, column.first) - (l == j ? own : C{}));
+          for (std::size_t l = row.first; !single && l < row_end; ++l) {
+            const C entry = block(i, l, row.first);
+            sum -= ((turned ? conjugate(entry) : entry) - (l == i ? other : C{})) * x[l * m_ + j];
           }
-          x[i * m_ + j] = -sum / gap;
+          next_[i * m_ + j] = -sum / gap;
         }
+      for (std::size_t i = row.first; i < row_end; ++i)
+        for (std::size_t j = column.first; j < column_end; ++j) x[i * m_ + j] = next_[i * m_ + j];
+    }
+    P greatest(0);
     for (std::size_t i = row.first; i < row_end; ++i)
       for (std::size_t j = column.first; j < column_end; ++j) greatest = math::max(greatest, size_of(x[i * m_ + j]));
     if (greatest < P(0.01)) return greatest;
@@ -200,7 +202,7 @@ class ModeRefinement {
   const S* e_;
   const S* k_;
   Basis& basis_;
-  Matrix f_, f_turned_, g_, g_turned_, x_, x_turned_;
+  Matrix f_, f_turned_, g_, g_turned_, x_, x_turned_, next_;
 };
 
 }  // namespace gastube::exact

@@ -138,7 +138,7 @@ class Modes {
 
   /// Symmetric modes are exact as they are; all others, and all derivatives, want the step on E and K themselves.
   void refine(const S* e, const S* k) {
-    if (is_plain<S> && symmetric_) return;
+    if (is_plain<S> && symmetric_ && m_ > 20) return;
     ModeRefinement<S, Extent> refinement(m_, e, k, basis_);
     for (int round = 0; round < 4; ++round)
       if (refinement.step() < math::sqrt(round_off<S>) / P(16)) break;
@@ -181,13 +181,14 @@ class Modes {
     const std::size_t least = is_plain<S> ? 0 : 1;
     std::size_t powers = 1;  // of the spread that are not left out
     P rest = spread / decay;
-    for (; powers < 8 && spread > P(0) && !(decay > P(0) && rest <= round_off<S>); ++powers) rest *= spread / decay;
+    for (; powers < 10 && spread > P(0) && !(decay > P(0) && rest <= round_off<S>); ++powers) rest *= spread / decay;
     group.degree = group.size + powers - 2;
+    if (!is_plain<S> && group.degree < 2 * group.size - 1) group.degree = 2 * group.size - 1;  // N dN N and such
     P term = size_of_coupling / decay;
     for (std::size_t p = least; p < group.degree; ++p, term *= size_of_coupling / decay)
       if (size_of_coupling == P(0) || (decay > P(0) && term <= round_off<S>)) group.degree = p;
     if (spread > P(0) && !(decay > P(0) && rest <= round_off<S>))
-      horizon_ = math::min(horizon_, P(std::pow(round_off<S> * P(40320), P(0.125)) / spread));
+      horizon_ = math::min(horizon_, P(std::pow(round_off<S> * P(3628800), P(0.1)) / spread));
   }
 
   std::size_t m_ = 0;

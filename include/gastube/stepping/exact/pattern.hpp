@@ -78,7 +78,12 @@ struct Pattern {
   Matrix push;                  ///< modes x unknowns: rate of amplitudes per source
   Storage<S, square> at_once;   ///< unknowns x unknowns: per source
   Storage<S, square> by_slope;  ///< unknowns x unknowns: per rate of a source; where a jump of x leaves an impulse too
-  Storage<S, square> impulse;   ///< unknowns x unknowns: charge that passes at the start, per jump
+  Storage<S, square> drive_reply;  ///< source number x unknowns: unknowns per level, and per slope times time
+  Storage<S, square> drive_lag;    ///< source number x unknowns: unknowns per slope
+  bool quick_drives = false;       ///< these two say all: no mode that stands still is driven
+  bool rest_moves = false;         ///< constant sources make something rise for ever
+  bool any_acts = false;           ///< some follower acts on the unknowns
+  Storage<S, square> impulse;      ///< unknowns x unknowns: charge that passes at the start, per jump
   bool impulsive = false;
   Storage<Powers<S>, extent> rest;  ///< unknowns: what constant sources come to
   std::size_t source_swings = 0, first_source_swing = 0;
@@ -101,6 +106,8 @@ struct Pattern {
       , push(unknowns * unknowns)
       , at_once(zeros<S, square>(unknowns * unknowns))
       , by_slope(at_once)
+      , drive_reply(at_once)
+      , drive_lag(at_once)
       , impulse(at_once)
       , rest(filled<Powers<S>, extent>(unknowns, {}))
       , swing_answer(unknowns * unknowns)

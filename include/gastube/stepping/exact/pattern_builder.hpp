@@ -121,6 +121,7 @@ class PatternBuilder {
 
   /// Constants, decays, and how followers hang on unknowns and unknowns on followers.
   void learn_followers(const System& system, const Mode& mode, const S& time, Made& made) {
+    made.any_acts = false;
     if (followers_ == 0) return;
     system.follow({time, x_.data(), y_.data()}, mode, still_rates_.data());
     for (std::size_t f = 0; f < followers_; ++f) {
@@ -164,10 +165,10 @@ class PatternBuilder {
   void learn_actions(const System& system, const Mode& mode, const S& time, Made& made) {
     for (std::size_t f = 0; f < followers_; ++f) y_[f] = S(1);
     evaluate(system, mode, time, nullptr, S(0));
-    bool any = false;
-    for (std::size_t j = 0; j < n_; ++j) any = any || value_of(currents_[j]) != value_of(still_[j]);
+    made.any_acts = false;
+    for (std::size_t j = 0; j < n_; ++j) made.any_acts |= value_of(currents_[j]) != value_of(still_[j]);
     for (S& y : y_) y = S(0);
-    for (std::size_t f = 0; any && f < followers_; ++f) learn_action(system, mode, time, made, f);
+    for (std::size_t f = 0; made.any_acts && f < followers_; ++f) learn_action(system, mode, time, made, f);
   }
   void learn_action(const System& system, const Mode& mode, const S& time, Made& made, std::size_t f) {
     FollowerLaw<S>& law = made.law[f];
@@ -188,10 +189,17 @@ class PatternBuilder {
   /// What the constant sources come to, and the answers to sources that swing.
   void learn_sources(const System& system, const Mode& mode, const S& time, Made& made) {
     made.first_source_swing = made.base.swing_count;
+    made.quick_drives = true;
+    bool too_many = false;
     std::size_t number = 0;
     system.drives(time, mode, [&](const Drive<S>& drive) {
+      if (number == n_) {
+        too_many = true;
+        return;
+      }
       still_[drive.row] += drive.level + drive.cosine;
       if (value_of(drive.turn) > P(0)) learn_swing(made, drive, number);
+      learn_drive(made, drive.row, number);
       ++number;
     });
     for (std::size_t j = 0; j < n_; ++j) made.rest[j] = {}, pushed_[j] = {};
@@ -200,7 +208,24 @@ class PatternBuilder {
       made.add_push(j, {S(-still_[j])}, pushed_.data());
       made.add_at_once(j, {S(-still_[j])}, made.rest.data());
     }
-    made.status = made.add_forced(pushed_.data(), made.rest.data()) ? Status::done : Status::unsolvable;
+    made.rest_moves = false;
+    const bool fits = made.add_forced(pushed_.data(), made.rest.data());
+    made.status = fits && !too_many ? Status::done : Status::unsolvable;
+    for (const Powers<S>& reply : made.rest)
+      for (std::size_t p = 1; p <= top_power; ++p) made.rest_moves |= counts(reply[p]);
+  }
+  /// Levels and slopes have answers of the same kind, unless something integrates them.
+  void learn_drive(Made& made, std::size_t row, std::size_t number) {
+    for (std::size_t j = 0; j < n_; ++j) made.rest[j] = {}, pushed_[j] = {};
+    made.add_push(row, {S(0), S(1)}, pushed_.data());
+    made.add_at_once(row, {S(0), S(1)}, made.rest.data());
+    if (!made.add_forced(pushed_.data(), made.rest.data())) made.quick_drives = false;
+    for (std::size_t j = 0; j < n_; ++j) {
+      const Powers<S>& reply = made.rest[j];
+      made.drive_lag[number * n_ + j] = reply[0];
+      made.drive_reply[number * n_ + j] = reply[1];
+      if (value_of(reply[2]) != P(0) || value_of(reply[3]) != P(0)) made.quick_drives = false;
+    }
   }
   void learn_swing(Made& made, const Drive<S>& drive, std::size_t number) {
     std::size_t slot = made.first_source_swing;

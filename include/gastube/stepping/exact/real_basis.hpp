@@ -3,6 +3,7 @@
 /// A real basis of a subspace that is its own complex conjugate.
 
 #include "gastube/stepping/exact/complex_number.hpp"
+#include "gastube/stepping/exact/vector_sums.hpp"
 
 #include <cstddef>
 
@@ -18,27 +19,17 @@ void real_basis(std::size_t n, std::size_t count, const Complex<P>* vectors, P* 
       work[2 * k * n + i] = vectors[k * n + i].re;
       work[(2 * k + 1) * n + i] = vectors[k * n + i].im;
     }
-  const auto product = [n](const P* a, const P* b) {
-    P sum(0);
-    for (std::size_t i = 0; i < n; ++i) sum += a[i] * b[i];
-    return sum;
-  };
   for (std::size_t k = 0; k < count; ++k) {
     P* const chosen = basis + k * n;
     const P* best = work;
     for (const P* v = work; v < work + 2 * count * n; v += n)
-      if (product(v, v) > product(best, best)) best = v;
+      if (dot(n, v, v) > dot(n, best, best)) best = v;
     for (std::size_t i = 0; i < n; ++i) chosen[i] = best[i];
-    for (const P* earlier = basis; earlier < chosen; earlier += n) {
-      const P share = product(earlier, chosen);
-      for (std::size_t i = 0; i < n; ++i) chosen[i] -= share * earlier[i];
-    }
-    const P size = math::sqrt(product(chosen, chosen));
+    for (const P* earlier = basis; earlier < chosen; earlier += n)
+      add_scaled(n, chosen, P(-dot(n, earlier, chosen)), earlier);
+    const P size = math::sqrt(dot(n, chosen, chosen));
     for (std::size_t i = 0; i < n; ++i) chosen[i] /= size;
-    for (P* v = work; v < work + 2 * count * n; v += n) {
-      const P share = product(chosen, v);
-      for (std::size_t i = 0; i < n; ++i) v[i] -= share * chosen[i];
-    }
+    for (P* v = work; v < work + 2 * count * n; v += n) add_scaled(n, v, P(-dot(n, chosen, v)), chosen);
   }
 }
 

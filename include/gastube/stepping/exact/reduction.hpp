@@ -2,17 +2,13 @@
 #pragma once
 /// A linear circuit between events,  E x' + G x = s(t),  reduced to the ordinary equations of its independent states.
 ///
-/// Vectors l with l E = 0 make algebraic equations, l G x = l s; vectors n with E n = 0 are what those determine. Where
-/// they do not (y = l combined so that y G n = 0 for all n: capacitors across sources, cut-sets of inductors), the
-/// derivative of y G x = y s does: z with z E = y G gives z G x = z s - y s', and u with E u = G n belongs to it. The
-/// unknowns split into  x = X v + (span of n, u),  and the equations into  Q, (l, z)  with  (l, z) G X = 0  and
-/// Q G (n, u) = 0. Then E_r v' + K_r v = Q s has no derivative of s, and a jump of s leaves v as it is. For symmetric E
-/// and G, Q is the transpose of X.
-///
-/// Source: the splitting by chains of null vectors is Weierstrass's and Kronecker's canonical form of a pencil; F. R.
-/// Gantmacher, The Theory of Matrices, 1959, vol. 2, ch. XII; stopped after the second step here.
+/// With the constraints' l, z, n and u (constraints.hpp) the unknowns split into  x = X v + (span of n, u)  and the
+/// equations into  Q, (l, z)  where  (l, z) G X = 0  and  Q G (n, u) = 0. Then  E_r v' + K_r v = Q s  has no derivative
+/// of s, and a jump of s leaves v as it is. For symmetric E and G, Q is the transpose of X.
 
-#include "gastube/stepping/exact/sparse_rows.hpp"
+#include "gastube/stepping/exact/constraints.hpp"
+#include "gastube/stepping/exact/regularity.hpp"
+#include "gastube/stepping/exact/stated_unknowns.hpp"
 
 namespace gastube::exact {
 
@@ -25,38 +21,39 @@ enum class ReductionStatus {
 
 /// Owns all results; sized by Extent at compile time, or at the first reduce() if that is dynamic_extent.
 template <Real S, std::size_t Extent>
-class Reduction {
- public:
-  using P = Plain<S>;
+class Reduction : private Constraints<S, Extent> {
+  using Base = Constraints<S, Extent>;
+  using typename Base::P;
+  using typename Base::Square;
 
+ public:
   /// @param n number of unknowns, at most Extent; below 65536
   /// @param charges E, n x n row-major
   /// @param currents G, n x n row-major
   /// @param sizes what counts as an ordinary value of each unknown (so many volts, so many amperes), or null for all
   ///        alike. Helps to choose states: a contact of a milliohm is then better told by its current.
   ReductionStatus reduce(std::size_t n, const S* charges, const S* currents, const P* sizes = nullptr) {
-    n_ = n;
-    m_ = c_ = hidden_ = 0;
     make_room_for(n);
-    for (const bool first : {true, false}) {
-      row_ = first ? e_.assign(n, charges) : g_.assign(n, currents);
-      if (row_ < n) return ReductionStatus::not_finite;
-    }
+    m_ = 0;
+    stated_.take_out(n, charges, currents, d0_.data());
+    if (row_ = e_.assign(n, charges); row_ < n) return ReductionStatus::not_finite;
+    if (row_ = g_.assign(n, d0_.data()); row_ < n) return ReductionStatus::not_finite;
     mutual_ = e_.is_symmetric() && g_.is_symmetric();
-    weigh(sizes);
-    find_algebraic();
-    if (!find_hidden() || !find_forced() || !find_states()) return refuse();
+    if (!this->find() || !find_states(sizes)) return refuse();
+    restore_stated();
     return ReductionStatus::reduced;
   }
 
   [[nodiscard]] std::size_t size() const { return n_; }
   /// m, the number of independent states.
   [[nodiscard]] std::size_t order() const { return m_; }
-  /// Unknown whose row of X is that of state k alone.
+  /// Unknown that state k is, apart from what sources force. Of nodes joined to each other by capacitors only, but not
+  /// to ground, one stands for the level of all, and the states of the others are what they are above it.
   [[nodiscard]] std::size_t state(std::size_t k) const { return states_[k]; }
   /// 1, or 2 if some unknown follows the derivative of a source or takes an impulse.
   [[nodiscard]] int index() const { return hidden_ > 0 ? 2 : 1; }
-  /// True if E and G were symmetric; then E_r and K_r are, exactly.
+  /// True if E and G were symmetric, but for currents that an equation of their own states (an open contact's); then
+  /// E_r and K_r are, exactly.
   [[nodiscard]] bool is_mutual() const { return mutual_; }
   /// After a refusal: the unknown at fault (for not_finite: the equation).
   [[nodiscard]] std::size_t row() const { return row_; }
@@ -79,8 +76,10 @@ class Reduction {
     S* const gap = gap_.data();
     S* const charge = charge_.data();
     for (std::size_t i = 0; i < n_; ++i) gap[i] = x[i];
-    for (std::size_t k = 0; k < m_; ++k)
-      for (std::size_t i = 0; i < n_; ++i) gap[i] -= shape(i, k) * x[states_[k]];
+    for (std::size_t k = 0; k < m_; ++k) {
+      const S level = relative(x, states_[k]);
+      for (std::size_t i = 0; i < n_; ++i) gap[i] -= shape(i, k) * level;
+    }
     e_.times(gap, charge);  // 0 for charges that stay, so that those states are x's own, bit for bit
     for (std::size_t k = 0; k < m_; ++k) {
       v[k] = S(0);
@@ -88,12 +87,13 @@ class Reduction {
     }
     work_.solve(v, 1, gap);
     for (std::size_t k = 0; k < m_; ++k) v[work_.column_at(k)] = gap[k];
-    for (std::size_t k = 0; k < m_; ++k) v[k] += x[states_[k]];
+    for (std::size_t k = 0; k < m_; ++k) v[k] += relative(x, states_[k]);
   }
   /// Time integral of each unknown over the instant of a jump: xi with E change + G xi = 0 and E xi = 0.
   /// @param change x after the jump - x before it, @param impulse room for n
   void impulses(const S* change, S* impulse) {
     g_.times(change, gap_.data());
+    for (std::size_t k = 0; k < stated_.count(); ++k) gap_[stated_[k]] = S(0);  // these equations take no impulse
     for (std::size_t i = 0; i < n_; ++i) {
       impulse[i] = S(0);
       for (std::size_t r = 0; hidden_ > 0 && r < n_; ++r) impulse[i] += forced_by_slope(i, r) * gap_[r];
@@ -101,107 +101,72 @@ class Reduction {
   }
 
  private:
-  using Square = Storage<S, extent_product(Extent, Extent)>;
+  using Base::beyond_round_off;
+  using Base::bounds_;
+  using Base::c_;
+  using Base::d0_;
+  using Base::d1_;
+  using Base::e_;
+  using Base::e_r_;
+  using Base::errors_;
+  using Base::g_;
+  using Base::hidden_;
+  using Base::k_r_;
+  using Base::left_;
+  using Base::n_;
+  using Base::own_left_;
+  using Base::own_right_;
+  using Base::q_;
+  using Base::right_;
+  using Base::t_;
+  using Base::used_;
+  using Base::work_;
+  using Base::x_;
 
   void make_room_for(std::size_t n) {
-    for (auto* square : {&left_, &right_, &t_, &x_, &q_, &d0_, &d1_, &e_r_, &k_r_}) make_room(*square, n * n);
-    make_room(errors_, n * n);
-    for (auto* numbers : {&states_, &used_, &own_left_, &own_right_}) make_room(*numbers, n);
-    for (auto* vector : {&gap_, &charge_}) make_room(*vector, n);
+    Base::make_room_for(n);
+    make_room(states_, n);
     make_room(weights_, n);
+    for (auto* vector : {&gap_, &charge_}) make_room(*vector, n);
   }
-  /// Unknowns with charge shall be states, unless another is far better determined by them than they by it.
+  /// Sizes of the unknowns as their equations suggest them: where else only leaks flow, currents are small. Charges
+  /// and fluxes shall be states (their unknowns, seen as small, are determined last) unless something determines them
+  /// much better: then the current of a contact of a milliohm tells what its two voltages would tell by their last
+  /// digits.
   void weigh(const P* sizes) {
-    for (std::size_t i = 0; i < n_; ++i) weights_[i] = sizes ? sizes[i] : P(1);
-    for (std::size_t i = 0; i < n_; ++i)
-      e_.each(i, [&](std::size_t j, const S&) { weights_[j] = (sizes ? sizes[j] : P(1)) / P(16); });
-  }
-  void eliminate_charges() {
-    work_.begin(n_, n_);
-    for (std::size_t i = 0; i < n_; ++i)
-      e_.each(i, [&](std::size_t j, const S& a) { work_.set(i, j, a, round_off<S> * math::abs(value_of(a))); });
-    work_.run();
-  }
-  /// l and n: the null spaces of E.
-  void find_algebraic() {
-    eliminate_charges();
-    c_ = n_ - work_.rank();
-    for (std::size_t j = 0, k = 0; j < n_; ++j)
-      if (work_.is_free(j)) own_left_[k] = own_right_[k] = j, ++k;
-    work_.kernel(right_.data());
-    if (e_.is_symmetric())
-      copy(right_, left_, c_);
-    else {
-      work_.left_kernel(left_.data());
-      for (std::size_t k = 0; k < c_; ++k) own_left_[k] = work_.row_at(n_ - c_ + k);
+    const auto given = [&](std::size_t j) { return sizes ? sizes[j] : P(1); };
+    for (std::size_t j = 0; j < n_; ++j) weights_[j] = given(j);
+    for (std::size_t i = 0; i < n_; ++i) {
+      P first(0), second(0);  // the greatest terms
+      g_.each(i, [&](std::size_t j, const S& entry) {
+        const P term = math::abs(value_of(entry)) * given(j);
+        second = math::max(second, math::min(first, term));
+        first = math::max(first, term);
+      });
+      g_.each(i, [&](std::size_t j, const S& entry) {
+        const P size = math::abs(value_of(entry)), other = size * given(j) < first ? first : second;
+        if (other > P(0)) weights_[j] = math::min(weights_[j], P(other / size));
+      });
     }
-    follow_left(0);
-  }
-  /// y and z, n and u, as far as there are any.
-  [[nodiscard]] bool find_hidden() {
-    eliminate_constraints();
-    hidden_ = c_ - work_.rank();
-    if (hidden_ == 0) return true;
-    if (c_ + hidden_ > n_) return false;
-    S* const combined = d0_.data();  // y, then n, as combinations of l and of the null space of E
-    work_.left_kernel(combined);
-    combine(combined, left_, y());
-    work_.kernel(combined);
-    combine(combined, right_, nu());
-    eliminate_charges();
-    for (std::size_t h = 0; h < hidden_; ++h) {
-      g_.times_left(y() + h * n_, d0_.data(), errors_.data() + c_ * n_);
-      work_.solve_left(d0_.data(), left_.data() + (c_ + h) * n_);
-      g_.times(nu() + h * n_, d0_.data());
-      work_.solve(d0_.data(), 1, d1_.data());
-      S* const u = right_.data() + (c_ + h) * n_;
-      for (std::size_t i = 0; i < n_; ++i) u[i] = S(0);
-      for (std::size_t k = 0; k < work_.rank(); ++k) u[work_.column_at(k)] = d1_[k];
-    }
-    c_ += hidden_;
-    follow_left(c_ - hidden_);
-    return find_impulses();
-  }
-  /// D1 = -n P^-1 y, where P = z G n.
-  [[nodiscard]] bool find_impulses() {
-    const std::size_t z = (c_ - hidden_) * n_;
-    work_.begin(hidden_, hidden_);
-    gram(t_.data() + z, errors_.data() + z, hidden_, nu(), hidden_);
-    work_.run();
-    if (work_.rank() < hidden_) return false;
-    work_.solve(y(), n_, d0_.data());
-    for (std::size_t e = 0; e < n_ * n_; ++e) d1_[e] = S(0);
-    for (std::size_t h = 0; h < hidden_; ++h) add_outer(nu() + work_.column_at(h) * n_, d0_.data() + h * n_, true, d1_);
-    return true;
-  }
-  /// D0 = (n, u) H^-1 (l, z), where H = (l, z) G (n, u).
-  [[nodiscard]] bool find_forced() {
-    if (hidden_ > 0) {
-      eliminate_constraints();
-      if (work_.rank() < c_) return false;
-    } else
-      for (std::size_t e = 0; e < n_ * n_; ++e) d1_[e] = S(0);
-    work_.solve(left_.data(), n_, x_.data());
-    for (std::size_t e = 0; e < n_ * n_; ++e) d0_[e] = S(0);
-    for (std::size_t k = 0; k < c_; ++k)
-      add_outer(right_.data() + work_.column_at(k) * n_, x_.data() + k * n_, false, d0_);
-    return true;
+    for (std::size_t j = 0; j < n_; ++j) weights_[j] /= P(1024);
+    for (std::size_t k = 0; k < c_ - hidden_; ++k) weights_[own_right_[k]] *= P(1024);  // these carry no charge
   }
   /// X and Q, and the equations of the states.
-  [[nodiscard]] bool find_states() {
+  [[nodiscard]] bool find_states(const P* sizes) {
     m_ = n_ - c_;
-    if (!complement(x_)) return false;
+    weigh(sizes);
+    if (!complement(x_, right_, own_right_)) return false;
     for (std::size_t j = 0, k = 0; j < n_; ++j)
       if (work_.is_free(j)) states_[k++] = j;
-    if (mutual_)
-      copy(x_, q_, m_);
-    else {
+    spread(x_, right_, own_right_);
+    if (mutual_) {
+      for (std::size_t e = 0; e < m_ * n_; ++e) q_[e] = x_[e], narrow(left_)[e] = narrow(right_)[e];
+    } else {
       for (std::size_t k = 0; k < c_; ++k)
         g_.times(right_.data() + k * n_, t_.data() + k * n_, errors_.data() + k * n_);
-      if (!complement(q_)) return false;
+      if (!complement(q_, left_, own_left_)) return false;
+      spread(q_, left_, own_left_);
     }
-    narrow_down(q_, left_, own_left_);
-    narrow_down(x_, right_, own_right_);
     reduce_charges();
     reduce_currents();
     work_.begin(m_, m_);
@@ -210,28 +175,61 @@ class Reduction {
     work_.run();
     return work_.rank() == m_;
   }
-  /// The null space of the c rows of t, with identity on the unknowns that t determines worst.
-  [[nodiscard]] bool complement(Square& out) {
+  void restore_stated() {
+    stated_.state_rows(d0_.data(), n_);
+    stated_.state_rows(d1_.data(), n_);
+    stated_.state_vectors(x_.data(), m_);
+    stated_.drive_vectors(d0_.data(), n_);
+    stated_.drive_vectors(d1_.data(), n_);
+    stated_.drive_vectors(q_.data(), m_);
+  }
+  /// The null space of the c rows of t, with identity on the unknowns that t determines worst. In relative unknowns:
+  /// of nodes joined by capacitors only, one stands for the level of all, and the others count from it. Otherwise E_r
+  /// would tell voltages across apart from levels only by its last digits.
+  [[nodiscard]] bool complement(Square& out, const Square& null, const Storage<std::size_t, Extent>& own) {
     work_.begin(c_, n_);
-    for (std::size_t i = 0; i < c_; ++i)
-      for (std::size_t j = 0; j < n_; ++j) work_.set(i, j, t_[i * n_ + j], errors_[i * n_ + j]);
+    for (std::size_t i = 0; i < c_; ++i) {
+      S* const here = t_.data() + i * n_;
+      P* const errors = errors_.data() + i * n_;
+      products<S>(n_, here, errors, 1, null.data(), c_ - hidden_, used_.data(),
+                  [&](std::size_t, std::size_t k, const S& sum, const P& size) {
+                    gap_[k] = sum;
+                    bounds_[k] = round_off<S> * size;
+                  });
+      for (std::size_t k = 0; k < c_ - hidden_; ++k) here[own[k]] = gap_[k], errors[own[k]] = bounds_[k];
+      for (std::size_t j = 0; j < n_; ++j) work_.set(i, j, here[j], errors[j]);
+    }
     work_.run(weights_.data());
     if (work_.rank() < c_) return false;
     work_.kernel(out.data());
+    bool lacking = false;
+    products<S>(n_, t_.data(), nullptr, c_, out.data(), m_, used_.data(),
+                [&](std::size_t i, std::size_t j, const S& sum, const P& size) {
+                  e_r_[i * m_ + j] = beyond_round_off(sum, size);
+                  lacking = lacking || !is_nothing(e_r_[i * m_ + j]);
+                });
+    if (!lacking) return true;
+    work_.solve(e_r_.data(), m_, k_r_.data());  // once more, as for D0
+    for (std::size_t k = 0; k < c_; ++k)
+      for (std::size_t j = 0; j < m_; ++j) out[j * n_ + work_.column_at(k)] -= k_r_[k * m_ + j];
     return true;
   }
-  /// Takes null vectors of E off each vector, so that it rests on as few unknowns as there are charges: exact zeros.
-  void narrow_down(const Square& vectors, Square& null, const Storage<std::size_t, Extent>& own) {
+  /// From relative unknowns to unknowns; without the null vectors' part they are kept beside, as products with E need
+  /// them.
+  void spread(Square& vectors, Square& null, const Storage<std::size_t, Extent>& own) {
     S* const out = narrow(null);
     for (std::size_t e = 0; e < m_ * n_; ++e) out[e] = vectors[e];
     for (std::size_t k = 0; k < c_ - hidden_; ++k) {
-      const S* const without = null.data() + k * n_;
+      const S* const part = null.data() + k * n_;
+      std::size_t count = 0;
+      for (std::size_t i = 0; i < n_; ++i)
+        if (i != own[k] && !is_nothing(part[i])) used_[count++] = i;
       for (std::size_t r = 0; r < m_; ++r) {
-        S* const here = out + r * n_;
+        S* const here = vectors.data() + r * n_;
         const S share = here[own[k]];
+        out[r * n_ + own[k]] = S(0);
         if (is_nothing(share)) continue;
-        for (std::size_t i = 0; i < n_; ++i) here[i] -= share * without[i];
-        here[own[k]] = S(0);
+        for (std::size_t e = 0; e < count; ++e) here[used_[e]] += share * part[used_[e]];
       }
     }
   }
@@ -261,7 +259,7 @@ class Reduction {
         }
       return;
     }
-    P* const unused = weights_.data();
+    P* const unused = bounds_.data();
     for (std::size_t k = 0; k < m_; ++k) g_.times_left(q_.data() + k * n_, t_.data() + k * n_, unused);
     multiply(t_.data(), narrow(right_), improve);
   }
@@ -270,90 +268,33 @@ class Reduction {
     products<S>(n_, a, nullptr, m_, b, m_, used_.data(), take);
   }
 
-  /// Rows of t = (l, z) G from `first` on, with errors.
-  void follow_left(std::size_t first) {
-    for (std::size_t k = first; k < c_; ++k)
-      g_.times_left(left_.data() + k * n_, t_.data() + k * n_, errors_.data() + k * n_);
-  }
-  /// Factors (l, z) G (n, u).
-  void eliminate_constraints() {
-    work_.begin(c_, c_);
-    gram(t_.data(), errors_.data(), c_, right_.data(), c_);
-    work_.run();
-  }
-  void gram(const S* a, const P* a_errors, std::size_t a_rows, const S* b, std::size_t b_rows) {
-    products<S>(
-        n_, a, a_errors, a_rows, b, b_rows, used_.data(),
-        [&](std::size_t i, std::size_t j, const S& sum, const P& size) { work_.set(i, j, sum, round_off<S> * size); });
-  }
-  /// out = combinations (hidden x c) of the rows of `of`.
-  void combine(const S* combinations, const Square& of, S* out) {
-    for (std::size_t h = 0; h < hidden_; ++h)
-      for (std::size_t i = 0; i < n_; ++i) {
-        out[h * n_ + i] = S(0);
-        for (std::size_t k = 0; k < c_; ++k) out[h * n_ + i] += combinations[h * c_ + k] * of[k * n_ + i];
-      }
-  }
-  /// to += column row^T, or -=.
-  void add_outer(const S* column, const S* row, bool negative, Square& to) {
-    for (std::size_t i = 0; i < n_; ++i) {
-      if (is_nothing(column[i])) continue;
-      const S factor = negative ? S(-column[i]) : column[i];
-      for (std::size_t j = 0; j < n_; ++j) to[i * n_ + j] += factor * row[j];
-    }
-  }
-  void copy(const Square& from, Square& to, std::size_t rows) {
-    for (std::size_t e = 0; e < rows * n_; ++e) to[e] = from[e];
-  }
-
-  /// Finds out whether any multiple of E makes E and G regular together, and which unknown is to blame.
   [[nodiscard]] ReductionStatus refuse() {
+    const std::size_t hidden = foremost(n_, this->loose());
     m_ = 0;
-    for (const double rate : {1.7e-3, 1.3, 1.9e3, 1.1e6, 1.5e9}) {
-      work_.begin(n_, n_);
-      for (std::size_t i = 0; i < n_; ++i) {
-        for (std::size_t j = 0; j < n_; ++j) t_[j] = S(0), errors_[j] = P(0);
-        const auto add = [&](double factor) {
-          return [&, factor](std::size_t j, const S& a) {
-            t_[j] += S(factor) * a;
-            errors_[j] += round_off<S> * math::abs(P(factor) * value_of(a));
-          };
-        };
-        e_.each(i, add(rate));
-        g_.each(i, add(1.0));
-        for (std::size_t j = 0; j < n_; ++j) work_.set(i, j, t_[j], errors_[j]);
-      }
-      work_.run();
-      if (work_.rank() == n_) {
-        blame(hidden_ > 0 ? nu() : right_.data());
-        return ReductionStatus::index_too_high;
-      }
-    }
-    work_.kernel(d0_.data());
-    blame(d0_.data());
-    return ReductionStatus::singular;
-  }
-  void blame(const S* direction) {
-    row_ = 0;
-    for (std::size_t i = 1; i < n_; ++i)
-      if (math::abs(value_of(direction[i])) > P(1.001) * math::abs(value_of(direction[row_]))) row_ = i;
+    row_ = undetermined(n_, e_, g_, work_, t_.data(), errors_.data());
+    if (row_ < n_) return ReductionStatus::singular;
+    row_ = hidden;
+    return ReductionStatus::index_too_high;
   }
 
-  /// What uses the storage of results while these are not there yet.
-  [[nodiscard]] S* y() { return q_.data(); }
-  [[nodiscard]] S* nu() { return k_r_.data(); }
+  /// Unknown j, less the level of the nodes it is joined to by capacitors only; itself if it is their level.
+  [[nodiscard]] S relative(const S* x, std::size_t j) const {
+    S result = x[j];
+    for (std::size_t k = 0; k < c_ - hidden_; ++k) {
+      if (own_right_[k] == j) return x[j];
+      const S& part = right_[k * n_ + j];
+      if (!is_nothing(part)) result -= part * x[own_right_[k]];
+    }
+    return result;
+  }
+
   /// Q and X without null vectors, behind the c null vectors of the same side.
   [[nodiscard]] S* narrow(Square& null) { return null.data() + c_ * n_; }
 
-  std::size_t n_ = 0, m_ = 0, c_ = 0, hidden_ = 0, row_ = 0;
+  std::size_t m_ = 0, row_ = 0;
   bool mutual_ = false;
-  SparseRows<S, Extent> e_, g_;
-  Elimination<S, Extent> work_;
-  Square left_{}, right_{};  // (l, z) and (n, u), each vector a row
-  Square t_{}, x_{}, q_{}, d0_{}, d1_{}, e_r_{}, k_r_{};
-  Storage<P, extent_product(Extent, Extent)> errors_{};
-  Storage<std::size_t, Extent> states_{}, used_{};
-  Storage<std::size_t, Extent> own_left_{}, own_right_{};  // unknown on which a null vector of E is 1, the others 0
+  StatedUnknowns<S, Extent> stated_;
+  Storage<std::size_t, Extent> states_{};
   Storage<S, Extent> gap_{}, charge_{};
   Storage<P, Extent> weights_{};
 };

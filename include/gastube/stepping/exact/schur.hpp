@@ -106,6 +106,9 @@ class QrSteps {
 
   /// @return false if an eigenvalue does not settle (not known to happen), or at a NaN
   [[nodiscard]] bool run() {
+    P sum(0);  // finds a NaN, which no comparison does
+    for (std::size_t i = 0; i < n_ * n_; ++i) sum += math::abs(h_[i]);
+    if (!math::is_finite(sum)) return false;
     std::size_t end = n_;
     int steps = 0;
     while (end > 0) {
@@ -114,7 +117,7 @@ class QrSteps {
         if (begin + 2 == end) split_pair(begin);
         end = begin;
         steps = 0;
-      } else if (++steps > 60 || !math::is_finite(at(end - 1, end - 1))) {
+      } else if (++steps > 60) {
         return false;
       } else {
         double_step(begin, end, steps % 10 == 0);

@@ -61,17 +61,20 @@ class Segment {
 
   /// Unknowns at t, s since the start.
   void unknowns(const S& t, S* x) {
-    look_at(t);
+    if (is_plain<S> && value_of(t) == P(0))
+      look_at_start();
+    else
+      look_at(t);
     const std::size_t n = form_->unknowns, m = form_->modes;
     for (std::size_t j = 0; j < n; ++j) {
       const Powers<S>& f = forced_[j];
-      S sum = S(f[0] + t * (f[1] + t * (f[2] + t * f[3])));
+      S sum = forced_moves_ ? S(f[0] + t * (f[1] + t * (f[2] + t * f[3]))) : f[0];
       const S* const reply = form_->reply.re.data() + j * m;
       for (std::size_t i = 0; i < m; ++i) sum += reply[i] * now_[i].re;
       x[j] = sum;
     }
     if (form_->base.swing_count > 0) add_swings(t, x);
-    for (std::size_t f = 0; f < y_.size(); ++f)
+    for (std::size_t f = 0; form_->any_acts && f < y_.size(); ++f)
       if (form_->law[f].acts && value_of(form_->law[f].decay) > P(0))
         for (std::size_t j = 0; j < n; ++j)
           x[j] += form_->acting[f * n + j] * free_part(f) * exponentials_[form_->law[f].slot];
@@ -85,7 +88,8 @@ class Segment {
   void add_unknown(std::size_t j, const S& factor, Wave& wave) const {
     const Form& form = *form_;
     const std::size_t n = form.unknowns, m = form.modes;
-    for (std::size_t p = 0; p <= top_power; ++p) wave.powers[p] += factor * forced_[j][p];
+    wave.powers[0] += factor * forced_[j][0];
+    for (std::size_t p = 1; forced_moves_ && p <= top_power; ++p) wave.powers[p] += factor * forced_[j][p];
     for (std::size_t k = 0; k < form.groups; ++k) {
       const Group& g = form.group[k];
       if (!g.swings)
@@ -97,7 +101,7 @@ class Segment {
       wave.swings[form.first_source_swing + s].along[0] += factor * swing_[s * n + j].re;
       wave.swings[form.first_source_swing + s].across[0] += factor * swing_[s * n + j].im;
     }
-    for (std::size_t f = 0; f < y_.size(); ++f)
+    for (std::size_t f = 0; form.any_acts && f < y_.size(); ++f)
       if (form.law[f].acts && value_of(form.law[f].decay) > P(0))
         wave.amplitudes[form.law[f].slot] += factor * form.acting[f * n + j] * free_part(f);
   }
@@ -123,22 +127,26 @@ class Segment {
     const Form& form = *form_;
     const std::size_t n = form.unknowns;
     forced_ = form.rest;
+    forced_moves_ = form.rest_moves;
     bool pushed = false;
     const auto push = [&](std::size_t row, const Powers<S>& source) {
       if (!pushed)
         for (std::size_t i = 0; i < form.modes; ++i) pushed_[i] = {};
-      pushed = true;
+      pushed = forced_moves_ = true;
       form.add_push(row, source, pushed_.data());
       form.add_at_once(row, source, forced_.data());
     };
     for (std::size_t k = 0; k < form.source_swings * n; ++k) swing_[k] = {};
     std::size_t number = 0;
     system.drives(time, mode, [&](const Drive<S>& drive) {
-      push(drive.row, {drive.level, drive.slope});
+      if (form.quick_drives)
+        add_drive(drive, number);
+      else
+        push(drive.row, {drive.level, drive.slope});
       if (value_of(drive.turn) > P(0)) add_swing(drive, number);
       ++number;
     });
-    for (std::size_t f = 0; f < y_.size(); ++f) {
+    for (std::size_t f = 0; form.any_acts && f < y_.size(); ++f) {
       if (!form.law[f].acts) continue;
       const bool decays = value_of(form.law[f].decay) > P(0);
       const S level = decays ? S(form.law[f].constant / form.law[f].decay) : y_[f];
@@ -148,6 +156,17 @@ class Segment {
       }
     }
     return !pushed || form.add_forced(pushed_.data(), forced_.data());
+  }
+  void add_drive(const Drive<S>& drive, std::size_t number) {
+    const std::size_t n = form_->unknowns;
+    const S* const reply = form_->drive_reply.data() + number * n;
+    for (std::size_t j = 0; j < n; ++j) forced_[j][0] += drive.level * reply[j];
+    if (is_plain<S> && value_of(drive.slope) == P(0)) return;
+    forced_moves_ = true;
+    for (std::size_t j = 0; j < n; ++j) {
+      forced_[j][0] += drive.slope * form_->drive_lag[number * n + j];
+      forced_[j][1] += drive.slope * reply[j];
+    }
   }
   void add_swing(const Drive<S>& drive, std::size_t number) {
     const std::size_t n = form_->unknowns;
@@ -159,7 +178,7 @@ class Segment {
     const std::size_t n = form_->unknowns;
     S sum = forced_[j][0];
     for (std::size_t s = 0; s < form_->source_swings; ++s) sum += swing_[s * n + j].re;
-    for (std::size_t f = 0; f < y_.size(); ++f)
+    for (std::size_t f = 0; form_->any_acts && f < y_.size(); ++f)
       if (form_->law[f].acts && value_of(form_->law[f].decay) > P(0)) sum += form_->acting[f * n + j] * free_part(f);
     return sum;
   }
@@ -191,6 +210,10 @@ class Segment {
     }
   }
 
+  void look_at_start() {
+    for (std::size_t k = 0; k < form_->base.rate_count; ++k) exponentials_[k] = S(1);
+    for (std::size_t i = 0; i < form_->modes; ++i) now_[i] = amplitude_[i];
+  }
   /// Exponentials and amplitudes at t.
   void look_at(const S& t) {
     const Form& form = *form_;
@@ -302,6 +325,7 @@ class Segment {
   }
 
   const Form* form_ = nullptr;
+  bool forced_moves_ = false;
   Storage<Powers<S>, extent> forced_;
   Storage<S, extent> gap_;
   Storage<Complex<S>, extent> amplitude_, now_;

@@ -17,17 +17,24 @@ class Separation {
  public:
   using C = Complex<P>;
 
-  /// `t`, `right` (column k contiguous), `left` (row k contiguous) and `work` hold n * n numbers each, and are written.
-  Separation(std::size_t n, C* t, C* right, C* left, C* work) : n_(n), t_(t), right_(right), left_(left), x_(work) {}
+  /// `t`, `right` (column k contiguous), `left` (row k contiguous) and `work` hold n * n numbers each, `row` and
+  /// `scale` n; all are written.
+  Separation(std::size_t n, C* t, C* right, C* left, C* work, C* row, P* scale)
+      : n_(n), t_(t), right_(right), left_(left), x_(work), row_(row), scale_(scale) {}
 
-  /// From a real Schur form M = Z H Z^T (row-major).
-  void start(const P* h, const P* z) {
-    for (std::size_t i = 0; i < n_; ++i)
+  /// From a real Schur form M = Z H Z^T (row-major) of a matrix with diagonal blocks that begin at `block` for each
+  /// place.
+  void start(const P* h, const P* z, const std::size_t* block) {
+    for (std::size_t i = 0; i < n_; ++i) {
+      scale_[i] = P(0);
       for (std::size_t j = 0; j < n_; ++j) {
         at(i, j) = {h[i * n_ + j]};
         right_[j * n_ + i] = left_[j * n_ + i] = {z[i * n_ + j]};
-        scale_ = math::max(scale_, math::abs(h[i * n_ + j]));
+        P& scale = scale_[block[i]];
+        if (block[i] == block[j]) scale = math::max(scale, math::abs(h[i * n_ + j]));
       }
+    }
+    for (std::size_t k = 0; k < n_; ++k) scale_[k] = scale_[block[k]];
     for (std::size_t k = 0; k + 1 < n_; ++k)
       if (h[(k + 1) * n_ + k] != P(0)) split_pair(k);
   }
@@ -37,13 +44,14 @@ class Separation {
   [[nodiscard]] const C& entry(std::size_t i, std::size_t j) const { return t_[i * n_ + j]; }
   [[nodiscard]] const C* column(std::size_t k) const { return right_ + k * n_; }
   [[nodiscard]] const C* row(std::size_t k) const { return left_ + k * n_; }
-  /// Greatest entry of T to start with: errors are a few round-offs of it.
-  [[nodiscard]] P scale() const { return scale_; }
+  /// Greatest entry of the block that rate k comes from: its error is a few round-offs of that.
+  [[nodiscard]] P scale(std::size_t k) const { return scale_[k]; }
 
   /// Brings eigenvalue `from` forward to place `to` <= from, past those between.
   void move(std::size_t from, std::size_t to) {
     for (std::size_t k = from; k-- > to;) {
       const C first = rate(k), second = rate(k + 1), link = at(k, k + 1);
+      std::swap(scale_[k], scale_[k + 1]);
       if (size_of(link) > P(0) || size_of(second - first) > P(0)) {
         turn(k, link, second - first);
         at(k, k) = second;
@@ -53,9 +61,29 @@ class Separation {
     }
   }
   /// Uncouples places [first, first + size) from [first + size, end).
-  /// @return false, and nothing done, if a coefficient of the change of basis were above `bound`
+  /// @return false, and nothing done, if a condition number (length of a left vector times that of its right one) or a
+  /// coefficient of the change of basis came above `bound`
   [[nodiscard]] bool uncouple(std::size_t first, std::size_t size, std::size_t end, P bound) {
     const std::size_t rest = first + size;
+    if (!solve(first, rest, end, bound)) return false;
+    for (std::size_t i = first; i < rest; ++i)
+      if (!(length(turned_row(i, rest, end)) * length(column(i)) <= bound)) return false;
+    for (std::size_t i = first; i < rest; ++i) {
+      const C* const changed = turned_row(i, rest, end);
+      for (std::size_t k = 0; k < n_; ++k) left_[i * n_ + k] = changed[k];
+      for (std::size_t j = rest; j < end; ++j) {
+        at(i, j) = {};
+        add(right_ + j * n_, x(i, j), right_ + i * n_);
+      }
+    }
+    return true;
+  }
+
+ private:
+  [[nodiscard]] C& at(std::size_t i, std::size_t j) { return t_[i * n_ + j]; }
+  [[nodiscard]] C& x(std::size_t i, std::size_t j) { return x_[i * n_ + j]; }
+  /// The change of basis X between [first, rest) and [rest, end).
+  [[nodiscard]] bool solve(std::size_t first, std::size_t rest, std::size_t end, P bound) {
     for (std::size_t j = rest; j < end; ++j)
       for (std::size_t i = rest; i-- > first;) {
         C sum = -at(i, j);
@@ -64,23 +92,26 @@ class Separation {
         const C gap = rate(i) - rate(j);
         if (size_of(sum) <= bound * size_of(gap))
           x(i, j) = size_of(sum) > P(0) ? sum / gap : C{};
-        else if (size_of(sum) <= P(16) * round_off<P> * scale_)  // both stand alone: equal rates, no coupling
+        else if (size_of(sum)
+                 <= P(16)
+                        * round_off<P> * math::max(scale_[i], scale_[j]))  // both stand alone: equal rates, no coupling
           x(i, j) = {};
         else
           return false;
       }
-    for (std::size_t i = first; i < rest; ++i)
-      for (std::size_t j = rest; j < end; ++j) {
-        at(i, j) = {};
-        add(right_ + j * n_, x(i, j), right_ + i * n_);
-        add(left_ + i * n_, -x(i, j), left_ + j * n_);
-      }
     return true;
   }
-
- private:
-  [[nodiscard]] C& at(std::size_t i, std::size_t j) { return t_[i * n_ + j]; }
-  [[nodiscard]] C& x(std::size_t i, std::size_t j) { return x_[i * n_ + j]; }
+  /// Left vector i as it is once uncoupled from [rest, end).
+  [[nodiscard]] const C* turned_row(std::size_t i, std::size_t rest, std::size_t end) {
+    for (std::size_t k = 0; k < n_; ++k) row_[k] = left_[i * n_ + k];
+    for (std::size_t j = rest; j < end; ++j) add(row_, -x(i, j), left_ + j * n_);
+    return row_;
+  }
+  [[nodiscard]] P length(const C* vector) const {
+    P squares(0);
+    for (std::size_t k = 0; k < n_; ++k) squares += vector[k].re * vector[k].re + vector[k].im * vector[k].im;
+    return math::sqrt(squares);
+  }
   void add(C* to, const C& factor, const C* from) {
     if (size_of(factor) > P(0))
       for (std::size_t k = 0; k < n_; ++k) to[k] += factor * from[k];
@@ -119,7 +150,8 @@ class Separation {
   C* right_;
   C* left_;
   C* x_;
-  P scale_ = P(0);
+  C* row_;
+  P* scale_;
 };
 
 }  // namespace gastube::exact

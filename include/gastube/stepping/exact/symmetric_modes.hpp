@@ -32,6 +32,7 @@ template <class P>
 template <class P, std::size_t Extent>
 class SymmetricModes {
   static constexpr std::size_t Square = extent_product(Extent, Extent);
+  static constexpr std::size_t few = 20;
 
  public:
   explicit SymmetricModes(std::size_t m)
@@ -42,14 +43,7 @@ class SymmetricModes {
   [[nodiscard]] bool find(const P* e, const P* k) {
     if (!start_from_factor(e)) return false;
     project(k);
-    if (m_ > 20) {
-      if (!start_from_tridiagonal()) return false;
-      project(k);
-      if (!rotate(P(1e-7))) return false;
-      correct();
-    } else if (!rotate(P(0))) {
-      return false;
-    }
+    if (!(m_ <= few ? rotate(P(0)) : settle_many(k))) return false;
     measure(e, k);
     return true;
   }
@@ -70,6 +64,16 @@ class SymmetricModes {
   }
 
  private:
+  /// Rotations alone would take long where modes are many: they start from vectors that are nearly right.
+  [[nodiscard]] bool settle_many(const P* k) {
+    if constexpr (Extent > few) {
+      if (!start_from_tridiagonal()) return false;
+      project(k);
+      if (!rotate(P(1e-7))) return false;
+      correct();
+    }
+    return true;
+  }
   /// V = L^-T of E = L L^T.
   [[nodiscard]] bool start_from_factor(const P* e) {
     P* const l = work_.data();
@@ -94,11 +98,7 @@ class SymmetricModes {
       }
     return true;
   }
-  /// Row `to` += factor * row `from`, all of length m.
-  void add(P* to, P factor, const P* from) const {
-    if (factor != P(0))
-      for (std::size_t j = 0; j < m_; ++j) to[j] += factor * from[j];
-  }
+  void add(P* to, P factor, const P* from) const { add_scaled(m_, to, factor, from); }
   /// G = V^T K V.
   void project(const P* k) {
     for (std::size_t i = 0; i < m_; ++i) {

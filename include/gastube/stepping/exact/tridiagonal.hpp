@@ -4,67 +4,59 @@
 /// round-offs of the greatest eigenvalue, however small the others.
 /// Source: G. H. Golub, C. F. Van Loan, Matrix Computations, 4th ed. 2013, section 8.3 (from memory).
 
+#include "gastube/stepping/exact/vector_sums.hpp"
 #include "gastube/support/math.hpp"
 
 #include <cstddef>
 
 namespace gastube::exact {
 
+/// Makes v[0 .. last - 1] zero by the reflection 1 - beta v v^T; v becomes its vector.
+/// @return beta, 0 if there is nothing to do; `image` receives what v[last] becomes
+template <class P>
+[[nodiscard]] P make_reflection(std::size_t last, P* v, P& image) {
+  P rest(0);
+  for (std::size_t k = 0; k < last; ++k) rest = math::max(rest, math::abs(v[k]));
+  image = v[last];
+  if (!(rest > P(0))) return P(0);
+  const P greatest = math::max(rest, math::abs(v[last]));
+  for (std::size_t k = 0; k <= last; ++k) v[k] /= greatest;
+  const P length = std::copysign(math::sqrt(dot(last + 1, v, v)), -v[last]);
+  image = length * greatest;
+  v[last] -= length;
+  return P(-1) / (length * v[last]);
+}
+
 /// Takes the symmetric n x n matrix `a` to tridiagonal form, and `a` itself to the transposed product of the
 /// reflections.
 template <class P>
 void reduce_to_tridiagonal(std::size_t n, P* a, P* diagonal, P* beside) {
-  const auto row = [a, n](std::size_t i) { return a + i * n; };
-  // From the last row up: row i holds its reflection's vector in places 0 .. i - 1, `diagonal` its factor.
+  // From the last row up: row i keeps its reflection's vector in places 0 .. i - 1, `diagonal` its factor.
   for (std::size_t i = n; i-- > 1;) {
-    P* const v = row(i);
-    P greatest(0), squares(0);
-    for (std::size_t k = 0; k < i; ++k) greatest = math::max(greatest, math::abs(v[k]));
-    beside[i] = v[i - 1];
-    diagonal[i] = P(0);
-    P rest(0);
-    for (std::size_t k = 0; k + 1 < i; ++k) rest = math::max(rest, math::abs(v[k]));
-    if (!(rest > P(0))) continue;
-    for (std::size_t k = 0; k < i; ++k) {
-      v[k] /= greatest;
-      squares += v[k] * v[k];
-    }
-    const P length = std::copysign(math::sqrt(squares), -v[i - 1]);
-    beside[i] = length * greatest;
-    v[i - 1] -= length;
-    const P beta = P(-1) / (length * v[i - 1]);
+    P* const v = a + i * n;
     P* const w = beside;  // places 0 .. i - 1 are still free
-    P half(0);
+    const P beta = diagonal[i] = make_reflection(i - 1, v, beside[i]);
+    if (beta == P(0)) continue;
     for (std::size_t k = 0; k < i; ++k) w[k] = P(0);
     for (std::size_t k = 0; k < i; ++k) {  // w = A v from the lower half
-      P sum(0);
-      const P share = v[k];
-      for (std::size_t j = 0; j < k; ++j) {
-        sum += row(k)[j] * v[j];
-        w[j] += row(k)[j] * share;
-      }
-      w[k] += sum + row(k)[k] * share;
+      w[k] += dot(k + 1, a + k * n, v);
+      add_scaled(k, w, v[k], a + k * n);
     }
-    for (std::size_t k = 0; k < i; ++k) half += w[k] * v[k];
-    half *= beta * beta / P(2);
+    const P half = beta * beta * dot(i, w, v) / P(2);
     for (std::size_t k = 0; k < i; ++k) w[k] = beta * w[k] - half * v[k];
-    for (std::size_t k = 0; k < i; ++k)
-      for (std::size_t j = 0; j <= k; ++j) row(k)[j] -= v[k] * w[j] + w[k] * v[j];
-    diagonal[i] = beta;
+    for (std::size_t k = 0; k < i; ++k) {
+      add_scaled(k + 1, a + k * n, P(-v[k]), w);
+      add_scaled(k + 1, a + k * n, P(-w[k]), v);
+    }
   }
   // The product, grown from the small end; the diagonal is read before it is overwritten.
   for (std::size_t i = 0; i < n; ++i) {
-    const P own = row(i)[i], beta = diagonal[i];
-    P* const v = row(i);
-    if (i > 0 && beta != P(0))
-      for (std::size_t k = 0; k < i; ++k) {  // rows of the transposed product: q -= beta (q v) v
-        P share(0);
-        for (std::size_t j = 0; j < i; ++j) share += row(k)[j] * v[j];
-        share *= beta;
-        for (std::size_t j = 0; j < i; ++j) row(k)[j] -= share * v[j];
-      }
-    for (std::size_t k = 0; k < i; ++k) row(i)[k] = row(k)[i] = P(0);
-    row(i)[i] = P(1);
+    P* const v = a + i * n;
+    const P own = v[i], beta = diagonal[i];
+    for (std::size_t k = 0; i > 0 && beta != P(0) && k < i; ++k)
+      add_scaled(i, a + k * n, P(-beta * dot(i, a + k * n, v)), v);
+    for (std::size_t k = 0; k < i; ++k) v[k] = a[k * n + i] = P(0);
+    v[i] = P(1);
     diagonal[i] = own;
   }
 }

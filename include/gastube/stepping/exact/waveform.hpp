@@ -134,14 +134,15 @@ template <Real S>
 void look_at_powers(const Powers<S>& powers, Plain<S> t, Plain<S> until, Outlook<Plain<S>>& out) {
   using P = Plain<S>;
   const P a = value_of(powers[0]), b = value_of(powers[1]), c = value_of(powers[2]), d = value_of(powers[3]);
-  out.value += a + t * (b + t * (c + t * d));
-  out.slope += b + t * (P(2) * c + t * P(3) * d);
   if (b == P(0) && c == P(0) && d == P(0)) {
+    out.value += a;
     out.values.add(a, a);
     return;
   }
   const P h = until - t, here = a + t * (b + t * (c + t * d)), slope = b + t * (P(2) * c + t * P(3) * d);
   Range<P> bend{}, rise{slope, slope}, value{here, here};
+  out.value += here;
+  out.slope += slope;
   bend.add(P(2) * c + P(6) * d * t, P(2) * c + P(6) * d * until);
   rise.add(P(0), h * (bend.low < P(0) ? bend.low : P(0)));
   rise.add(P(0), h * (bend.high > P(0) ? bend.high : P(0)));
@@ -179,13 +180,20 @@ void look_at_swing(const Swing<S>& swing, const SwingAmplitude<S>& w, Plain<S> t
 }
 }  // namespace detail
 
-/// Looks from time t, s, to `until`, s, since the start of the segment; 0 <= t <= until.
+/// Adds a waveform without its exponentials; 0 <= t <= until, s since the start of the segment.
+template <Real S, std::size_t Rates, std::size_t Swings>
+void look_at_smooth(const Timebase<S, Rates, Swings>& base, const Waveform<S, Rates, Swings>& w, Plain<S> t,
+                    Plain<S> until, Outlook<Plain<S>>& out) {
+  detail::look_at_powers(w.powers, t, until, out);
+  for (std::size_t k = 0; k < base.swing_count; ++k) detail::look_at_swing(base.swings[k], w.swings[k], t, until, out);
+}
+/// Looks from time t to `until`.
 template <Real S, std::size_t Rates, std::size_t Swings>
 [[nodiscard]] Outlook<Plain<S>> look(const Timebase<S, Rates, Swings>& base, const Waveform<S, Rates, Swings>& w,
                                      Plain<S> t, Plain<S> until) {
   using P = Plain<S>;
   Outlook<P> out;
-  detail::look_at_powers(w.powers, t, until, out);
+  look_at_smooth(base, w, t, until, out);
   for (std::size_t k = 0; k < base.rate_count; ++k) {
     const P amplitude = value_of(w.amplitudes[k]);
     if (amplitude == P(0)) continue;
@@ -198,17 +206,29 @@ template <Real S, std::size_t Rates, std::size_t Swings>
     out.slopes.add(rate * now, rate * last);
     out.curvatures.add(rate * rate * now, rate * rate * last);
   }
-  for (std::size_t k = 0; k < base.swing_count; ++k) detail::look_at_swing(base.swings[k], w.swings[k], t, until, out);
   return out;
 }
+/// Adds the product of two.
+template <class P>
+void add_product(const Outlook<P>& a, const Outlook<P>& b, Outlook<P>& out) {
+  const auto add = [](Range<P>& to, const Range<P>& range, P times) {
+    to.low += times * range.low;
+    to.high += times * range.high;
+  };
+  out.value += a.value * b.value;
+  out.slope += a.value * b.slope + a.slope * b.value;
+  add(out.values, a.values * b.values, P(1));
+  add(out.slopes, a.slopes * b.values, P(1));
+  add(out.slopes, a.values * b.slopes, P(1));
+  add(out.curvatures, a.curvatures * b.values, P(1));
+  add(out.curvatures, a.slopes * b.slopes, P(2));
+  add(out.curvatures, a.values * b.curvatures, P(1));
+}
 
-/// The waveform at time t, s, with the derivatives that the scalar carries.
+/// The waveform without its exponentials at time t, s, with the derivatives that the scalar carries.
 template <Real S, std::size_t Rates, std::size_t Swings>
-[[nodiscard]] S value_at(const Timebase<S, Rates, Swings>& base, const Waveform<S, Rates, Swings>& w, const S& t) {
+[[nodiscard]] S smooth_at(const Timebase<S, Rates, Swings>& base, const Waveform<S, Rates, Swings>& w, const S& t) {
   S sum = S(w.powers[0] + t * (w.powers[1] + t * (w.powers[2] + t * w.powers[3])));
-  for (std::size_t k = 0; k < base.rate_count; ++k)
-    if (value_of(w.amplitudes[k]) != Plain<S>(0) || !is_plain<S>)
-      sum += w.amplitudes[k] * math::exp(S(base.rates[k] * t));
   for (std::size_t k = 0; k < base.swing_count; ++k) {
     const auto& [growth, turn, degree] = base.swings[k];
     S along(0), across(0);
@@ -219,6 +239,15 @@ template <Real S, std::size_t Rates, std::size_t Swings>
     const S angle = S(turn * t);
     sum += math::exp(S(growth * t)) * S(along * math::cos(angle) - across * math::sin(angle));
   }
+  return sum;
+}
+/// The whole of it.
+template <Real S, std::size_t Rates, std::size_t Swings>
+[[nodiscard]] S value_at(const Timebase<S, Rates, Swings>& base, const Waveform<S, Rates, Swings>& w, const S& t) {
+  S sum = smooth_at(base, w, t);
+  for (std::size_t k = 0; k < base.rate_count; ++k)
+    if (value_of(w.amplitudes[k]) != Plain<S>(0) || !is_plain<S>)
+      sum += w.amplitudes[k] * math::exp(S(base.rates[k] * t));
   return sum;
 }
 
