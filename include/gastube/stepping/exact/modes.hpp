@@ -69,12 +69,12 @@ class Modes {
   void reserve(std::size_t m) {
     m_ = m;
     horizon_ = unlimited<P>();
-    if constexpr (Extent == dynamic_extent) {
-      if (groups_.size() == m) return;
-      basis_ = ModalBasis<S, Extent>(m);
-      rows_.assign(m * m, {});
-      groups_.assign(m, {});
-    }
+    if constexpr (Extent == dynamic_extent)
+      if (groups_.size() != m) {
+        basis_ = ModalBasis<S, Extent>(m);
+        rows_.assign(m * m, {});
+        groups_.assign(m, {});
+      }
     basis_.count = basis_.columns = 0;
   }
 
