@@ -83,8 +83,8 @@ class GuardWaves {
       if (sum.products == before) break;
     }
     const S elapsed = S(written.per_second * time);
-    noise_[k] =
-        P(64) * round_off<S> * (sum.size(base) + math::abs(value_of(written.constant)) + math::abs(value_of(elapsed)));
+    const P size = sum.size(base) + math::abs(value_of(written.constant)) + math::abs(value_of(elapsed));
+    noise_[k] = round_off<S> * (P(64) * size + P(4) * math::abs(value_of(time)) * sum.lasting_slope(base));
   }
   static void add(Segment<System>& segment, const Quantity& q, const S& factor, Wave& wave) {
     if (q.kind == Quantity::Kind::unknown)
