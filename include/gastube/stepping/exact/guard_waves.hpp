@@ -49,6 +49,15 @@ class GuardWaves {
     }
     return earliest;
   }
+  /// Whether a guard that is below zero at the start of a segment falls there by more than round-off, or stays there.
+  [[nodiscard]] bool falls_at_once(const System& system, const typename System::Mode& mode, Segment<System>& segment,
+                                   const S& time, std::size_t k) {
+    margin_.clear();
+    if (!system.margin(k, mode, margin_) || margin_.size() == 0) return true;
+    write(segment, time);
+    constexpr P no_time = P(1) / unlimited<P>();
+    return first_fall(segment.form().base, guard_, no_time, noise_).status != FallStatus::none;
+  }
 
  private:
   void write(Segment<System>& segment, const S& time) {
