@@ -56,8 +56,7 @@ class BentFollowers {
   [[nodiscard]] static P next_panel(const Segment<System>& segment, P from) {
     const auto& base = segment.form().base;
     P fastest(0);
-    for (std::size_t k = 0; k < base.rate_count; ++k)
-      fastest = math::max(fastest, math::abs(value_of(base.rates[k])));
+    for (std::size_t k = 0; k < base.rate_count; ++k) fastest = math::max(fastest, math::abs(value_of(base.rates[k])));
     for (std::size_t k = 0; k < base.swing_count; ++k)
       fastest = math::max(fastest, math::abs(value_of(base.swings[k].growth)));
     return math::max(P(4) * from, fastest > P(0) ? P(1) / fastest : unlimited<P>());

@@ -84,7 +84,8 @@ class Carried {
       size = math::max(size, math::abs(value_of(g[i])));
     }
     curve = through(g[0], g[1], g[3], g[4], length);
-    return math::abs(value_of(S(at(curve, S(P(0.5) * length)) - g[2]))) / (settings.relative * size + settings.absolute);
+    return math::abs(value_of(S(at(curve, S(P(0.5) * length)) - g[2])))
+           / (settings.relative * size + settings.absolute);
   }
   /// Unknowns and followers at the window's nodes, for guards; needed before follow_guard() where nothing is carried.
   void look_at_nodes(Segment<System>& segment, const S* y, P length) {
@@ -115,8 +116,8 @@ class Carried {
     for (std::size_t i = 1; i + 1 < nodes; ++i)
       wrong = math::max(wrong, math::abs(value_of(S(at(curves_[f], node(i, length)) - y_[i][f]))));
     // What the middle differs from a cubic through the others is how well the source itself is known.
-    const S middle = at(through(sources_[0][f], sources_[1][f], sources_[3][f], sources_[4][f], length),
-                        S(P(0.5) * length));
+    const S middle =
+        at(through(sources_[0][f], sources_[1][f], sources_[3][f], sources_[4][f], length), S(P(0.5) * length));
     wrong = math::max(wrong, length * math::abs(value_of(S(middle - sources_[2][f]))));
     return wrong / (settings.relative * math::abs(value_of(y_[nodes - 1][f])) + settings.absolute);
   }
