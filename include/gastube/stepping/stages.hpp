@@ -6,6 +6,7 @@
 #include "gastube/stepping/settings.hpp"
 #include "gastube/stepping/system.hpp"
 #include "gastube/support/lu.hpp"
+#include "gastube/support/sparse_lu.hpp"
 
 namespace gastube {
 
@@ -262,6 +263,7 @@ class Stages {
     }
   };
 
+  using Factors = std::conditional_t<System::extent == dynamic_extent, SparseLu<S>, Lu<S, System::extent>>;
   using Followers = Storage<S, System::follower_extent>;
 
   template <std::size_t... I>
@@ -295,19 +297,16 @@ class Stages {
 
   /// Notes the equations without charge.
   void find_algebraic(const System& system, const Mode& mode, const Position<System>& at) {
-    const std::size_t n = at.x.size();
     write_slopes(system, mode, at, S(0), carry_);
-    for (std::size_t k = 0; k < n; ++k) {
-      algebraic_[k] = 1;
-      for (std::size_t j = 0; j < n; ++j)
-        if (value_of(lu_.entries()[k * n + j]) != P(0)) algebraic_[k] = 0;
-    }
+    lu_.mark_empty_rows(algebraic_.data());
   }
   void write_slopes(const System& system, const Mode& mode, const Position<System>& at, const S& alpha,
                     Storage<S, System::extent>& currents) {
-    Equations<S> equations(at.x.size(), at.x.data(), at.x.data(), alpha, charges_.data(), currents.data(),
-                           lu_.entries());
-    system.write(at.instant(), mode, equations);
+    do {
+      Equations<S> equations(at.x.size(), at.x.data(), at.x.data(), alpha, charges_.data(), currents.data(),
+                             lu_.entries());
+      system.write(at.instant(), mode, equations);
+    } while (!lu_.take());
     forget();
   }
   /// The answer of a backward Euler step to a push on every algebraic equation, each push of another size.
@@ -345,10 +344,10 @@ class Stages {
     const std::size_t n = at.x.size();
     write_slopes(system, mode, at, length, carry_);
     for (std::size_t k = 0; k < n; ++k) carry_[k] = S(-length * carry_[k]);
-    hold(port.branch, n, S(-at.x[port.branch]));
+    hold(port.branch, S(-at.x[port.branch]));
     if constexpr (requires { system.slow(n); })
       for (std::size_t k = 0; k < n; ++k)
-        if (system.slow(k)) hold(k, n, S(0));
+        if (system.slow(k)) hold(k, S(0));
     if (!lu_.factor()) return unlimited<S>();
     for (auto& c : correction_) c = S(0);
     if (port.plus != Port::no_row) correction_[port.plus] = length;
@@ -362,8 +361,8 @@ class Stages {
     return S(across(port, at.x) + across(port, carry_));
   }
   /// Replaces equation k by "unknown k changes by `change`".
-  void hold(std::size_t k, std::size_t n, const S& change) {
-    for (std::size_t j = 0; j < n; ++j) lu_.entries()[k * n + j] = S(j == k ? 1 : 0);
+  void hold(std::size_t k, const S& change) {
+    lu_.make_unit_row(k);
     carry_[k] = change;
   }
   [[nodiscard]] static S across(const Port& port, const Storage<S, System::extent>& x) {
@@ -469,9 +468,10 @@ class Stages {
     for (auto& last : last_) last = S(0);
     for (int iteration = 0; iteration < 60; ++iteration) {
       Equations<S> equations(n, here.x.data(), stage(0).x.data(), alpha, charges_.data(), here.currents.data(),
-                             refactor ? lu_.entries() : nullptr, change_.data());
+                             refactor ? SlopeTarget<S>(lu_.entries()) : nullptr, change_.data());
       equations.give_way(S(give_));
       system.write(here.instant(), mode, equations);
+      if (refactor && !lu_.take()) continue;
       if (refactor && !lu_.factor()) {
         forget();
         for (const S& current : here.currents)
@@ -557,7 +557,7 @@ class Stages {
   static constexpr P steady = P(1e6);          // s, after which charging currents have died away
   static constexpr P newton_target = P(1e-3);  // share of the error allowed that iteration may leave
 
-  Lu<S, System::extent> lu_;
+  Factors lu_;
   Storage<S, System::extent> charges_, carry_, change_, correction_, last_, trend_;
   Storage<P, System::extent> nominal_;  // kept: asking each part costs
   Storage<char, System::extent> algebraic_;
