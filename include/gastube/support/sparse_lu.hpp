@@ -45,9 +45,9 @@ class SparseLu {
     return search() && eliminate();
   }
 
-  /// Replaces b by the solution of A x = b.
+  /// Replaces b by the solution of A x = b. Meaningless, but harmless, if factor() failed.
   void solve(S* b) {
-    const std::size_t n = size();
+    const std::size_t n = planned_ != 0 ? size() : 0;
     for (std::size_t i = 0; i < n; ++i) {
       S sum = S(b[row_at_[i]] * row_scale_[row_at_[i]]);
       for (std::size_t e = start_[i]; e < diagonal_[i]; ++e) sum -= factors_[e] * work_[columns_[e]];
