@@ -22,9 +22,7 @@ struct CurrentSource : detail::Following<W> {
   [[nodiscard]] std::array<Node, 2> terminals() const { return {from, to}; }
   void write(PartEquations<S>& eq, const Memory& m) const { eq.current(from, to, this->wave.value(eq.time(), m)); }
   template <class Take>
-  void inject(const S& time, const Memory& m, Take&& take) const
-    requires detail::Following<W>::piecewise_linear
-  {
+  void inject(const S& time, const Memory& m, Take&& take) const requires detail::Following<W>::piecewise_linear {
     const Drive<S> d = this->wave.drive(time, m);
     take(to, d);
     take(from, Drive<S>{0, S(-d.level), S(-d.slope), S(-d.cosine), S(-d.sine), d.turn});

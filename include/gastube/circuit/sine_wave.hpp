@@ -26,9 +26,7 @@ struct SineWave {
   /// A thirty-second of a period: at most 0.5 % of the amplitude goes unseen at a crest, a tenth of that with a scheme
   /// of two stages.
   [[nodiscard]] S longest_step(const NoMemory&) const { return S(S(1) / (S(32) * frequency)); }
-  [[nodiscard]] S value(const S& time, const NoMemory&) const {
-    return S(offset + amplitude * math::sin(angle(time)));
-  }
+  [[nodiscard]] S value(const S& time, const NoMemory&) const { return S(offset + amplitude * math::sin(angle(time))); }
   [[nodiscard]] Drive<S> drive(const S& time, const NoMemory&) const {
     return {.level = offset,
             .cosine = S(amplitude * math::sin(angle(time))),

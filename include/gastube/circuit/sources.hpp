@@ -60,9 +60,7 @@ struct VoltageSource : detail::Following<W> {
   void write(PartEquations<S>& eq, const Memory& m) const {
     detail::hold_voltage(eq, plus, minus, voltage(eq.time(), m));
   }
-  [[nodiscard]] Drive<S> drive(const S& time, const Memory& m) const
-    requires detail::Following<W>::piecewise_linear
-  {
+  [[nodiscard]] Drive<S> drive(const S& time, const Memory& m) const requires detail::Following<W>::piecewise_linear {
     return this->wave.drive(time, m);
   }
   /// A delivered out of plus.

@@ -5,8 +5,8 @@
 ///   S value(const S& time, const Memory&) const;   // V or A
 ///   void check(const Check&) const;                // refuses parameters that make no sense
 ///   Drive<S> drive(const S& time, const Memory&) const;  // the same as level, slope and swing, for the exact scheme
-/// (left out by a wave that is none of these); and may have what a part may have for its schedule: Memory, memory(time), next_breakpoint(time, memory),
-/// pass_breakpoint(time, memory&), longest_step(memory); see part.hpp.
+/// (left out by a wave that is none of these); and may have what a part may have for its schedule: Memory,
+/// memory(time), next_breakpoint(time, memory), pass_breakpoint(time, memory&), longest_step(memory); see part.hpp.
 ///
 /// A value that jumps or turns a corner must have a breakpoint there, and take its side of it from the memory: value()
 /// is asked for the end of the stretch at the very time of the corner.

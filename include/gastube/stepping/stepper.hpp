@@ -301,10 +301,8 @@ class Stepper {
       greatest = math::max(greatest, value);
     }
     if (least > greatest - least) return std::nullopt;
-    const P margin = P(16) * (settings_.relative + round_off<S>) * math::max(greatest, P(0));
-    const auto along = [&](P share) {
-      return value_of(guard(k, dense_.at(system_, state_.mode, stages_, h, share)));
-    };
+    const P margin = P(16) * (settings_.relative + round_off<S>)*math::max(greatest, P(0));
+    const auto along = [&](P share) { return value_of(guard(k, dense_.at(system_, state_.mode, stages_, h, share))); };
     return FallSearch<P>(margin)(along, at_start, value);
   }
 
@@ -322,9 +320,7 @@ class Stepper {
     attempted_ = solved ? value_of(h) : P(-1);
     return solved;
   }
-  [[nodiscard]] S guard_after(std::size_t k, const S& h) {
-    return solve_again(h) ? guard(k, stages_.end()) : S(1);
-  }
+  [[nodiscard]] S guard_after(std::size_t k, const S& h) { return solve_again(h) ? guard(k, stages_.end()) : S(1); }
 
   /// Time of guard k's fall on the scheme's own solution: each trial is a step of its own from the same start. Begins
   /// where the dense output of a step of length h says, and takes secants from there.
@@ -558,7 +554,7 @@ class Stepper {
   State state_, before_;
   Position<System> trial_;
   Status start_status_ = Status::done;
-  P first_step_ = P(0);   // s, after what was settled last
+  P first_step_ = P(0);  // s, after what was settled last
   P attempted_ = P(-1);  // s, length of the last attempt from state_.at; below 0: something else was solved since
   long steps_ = 0, located_ = 0, at_once_ = 0;
 };

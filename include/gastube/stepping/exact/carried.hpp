@@ -51,10 +51,8 @@ class Carried {
       for (auto& y : *at_nodes) y = zeros<S, System::follower_extent>(system.followers());
   }
 
+  /// True if this system has something to carry besides guards.
   [[nodiscard]] bool any() const { return any_; }
-  [[nodiscard]] bool is_curved(std::size_t f) const { return curved_[f] != 0; }
-  /// Follower f over the window, in powers of the time since its start.
-  [[nodiscard]] const Powers<S>& curve(std::size_t f) const { return curves_[f]; }
 
   /// Carries the curved followers over a window of `length`, s, from the start of the segment.
   /// @return the greatest error as a multiple of what is allowed
@@ -71,6 +69,8 @@ class Carried {
       for (std::size_t f = 0; f < curved_.size(); ++f)
         if (curved_[f] != 0) worst = math::max(worst, carry(f, y[f], rates_[f].decay, length, settings));
     }
+    for (std::size_t f = 0; f < curved_.size(); ++f)
+      if (curved_[f] != 0) segment.carry(f, curves_[f]);
     return worst;
   }
 
@@ -84,7 +84,8 @@ class Carried {
       size = math::max(size, math::abs(value_of(g[i])));
     }
     curve = through(g[0], g[1], g[3], g[4], length);
-    return math::abs(value_of(S(at(curve, S(P(0.5) * length)) - g[2]))) / (settings.relative * size + settings.absolute);
+    return math::abs(value_of(S(at(curve, S(P(0.5) * length)) - g[2])))
+           / (settings.relative * size + settings.absolute);
   }
   /// Unknowns and followers at the window's nodes, for guards; needed before follow_guard() where nothing is carried.
   void look_at_nodes(Segment<System>& segment, const S* y, P length) {
@@ -115,8 +116,8 @@ class Carried {
     for (std::size_t i = 1; i + 1 < nodes; ++i)
       wrong = math::max(wrong, math::abs(value_of(S(at(curves_[f], node(i, length)) - y_[i][f]))));
     // What the middle differs from a cubic through the others is how well the source itself is known.
-    const S middle = at(through(sources_[0][f], sources_[1][f], sources_[3][f], sources_[4][f], length),
-                        S(P(0.5) * length));
+    const S middle =
+        at(through(sources_[0][f], sources_[1][f], sources_[3][f], sources_[4][f], length), S(P(0.5) * length));
     wrong = math::max(wrong, length * math::abs(value_of(S(middle - sources_[2][f]))));
     return wrong / (settings.relative * math::abs(value_of(y_[nodes - 1][f])) + settings.absolute);
   }

@@ -162,8 +162,8 @@ template <class P>
 /// How far ahead a sum, or what hangs on it, is known to stay above zero.
 template <class P>
 struct Ahead {
-  P length = P(0);   ///< s
-  bool last = false; ///< it falls within round-off of the end of that length
+  P length = P(0);    ///< s
+  bool last = false;  ///< it falls within round-off of the end of that length
   std::size_t sum = 0;
 
   [[nodiscard]] bool beats(const Ahead& other, bool by_length) const {
@@ -214,8 +214,7 @@ template <Real S, std::size_t Rates, std::size_t Swings>
       if (group.beats(whole, guard.greatest)) whole = group;
     }
     if (t + whole.length >= until) return {};
-    if (whole.last || whole.length <= P(2) * round_off<S> * t)
-      return {FallStatus::found, t + whole.length, whole.sum};
+    if (whole.last || whole.length <= P(2) * round_off<S> * t) return {FallStatus::found, t + whole.length, whole.sum};
     t += whole.length;
   }
   return {FallStatus::lost, t, 0};

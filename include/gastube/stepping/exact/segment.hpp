@@ -27,6 +27,8 @@ class Segment {
       , pushed_(filled<Powers<Complex<S>>, extent>(system.unknowns(), {}))
       , swing_(filled<Complex<S>, Form::square>(system.unknowns() * system.unknowns(), {}))
       , y_(zeros<S, follower_extent>(system.followers()))
+      , carried_(zeros<char, follower_extent>(system.followers()))
+      , curve_(filled<Powers<S>, follower_extent>(system.followers(), {}))
       , exponentials_(zeros<S, Form::rate_extent>(system.unknowns() + system.followers())) {
     if constexpr (Form::rate_extent == dynamic_extent) {
       const std::size_t most = system.unknowns() + system.followers();
@@ -84,6 +86,12 @@ class Segment {
     for (std::size_t f = 0; f < y_.size(); ++f) y[f] = follower(f, t);
   }
 
+  /// Follower f is carried: over this window it runs along a cubic.
+  void carry(std::size_t f, const Powers<S>& curve) {
+    carried_[f] = 1;
+    curve_[f] = curve;
+  }
+
   /// Adds factor times unknown j.
   void add_unknown(std::size_t j, const S& factor, Wave& wave) const {
     const Form& form = *form_;
@@ -108,7 +116,9 @@ class Segment {
   /// Adds factor times follower f.
   void add_follower(std::size_t f, const S& factor, Wave& wave) {
     const FollowerLaw<S>& law = form_->law[f];
-    if (law.driven) {
+    if (carried_[f] != 0) {
+      for (std::size_t p = 0; p <= top_power; ++p) wave.powers[p] += factor * curve_[f][p];
+    } else if (law.driven) {
       drive(f);
       filter(law, y_[f], driving_, following_);
       wave.add(form_->base, factor, following_);
@@ -316,6 +326,7 @@ class Segment {
   [[nodiscard]] S follower(std::size_t f, const S& t) {
     const FollowerLaw<S>& law = form_->law[f];
     const bool decays = value_of(law.decay) > P(0);
+    if (const Powers<S>& c = curve_[f]; carried_[f] != 0) return S(c[0] + t * (c[1] + t * (c[2] + t * c[3])));
     if (!law.driven)
       return decays ? S(law.constant / law.decay + free_part(f) * exponentials_[law.slot])
                     : S(y_[f] + law.constant * t);
@@ -333,6 +344,8 @@ class Segment {
   Storage<Powers<Complex<S>>, extent> pushed_;
   Storage<Complex<S>, Form::square> swing_;  // source swing x unknown
   Storage<S, follower_extent> y_;
+  Storage<char, follower_extent> carried_;
+  Storage<Powers<S>, follower_extent> curve_;
   Storage<S, Form::rate_extent> exponentials_;
   Wave driving_, following_;
 };
