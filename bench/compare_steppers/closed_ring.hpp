@@ -105,19 +105,38 @@ class ClosedRing {
     const T steady = level(previous(k));
     return steady + (prepared_[k] - steady) * std::exp(-t / T(v_.prepare_lag)) + waves;
   }
-  /// All cathodes, and all that prepares, at time t.
+  /// All cathodes, and all that prepares, at time t. Modes that are gone are passed over.
   void look(T t) {
     decay(t);
     std::fill(volts_then_.begin(), volts_then_.end(), T(0));
     std::fill(prepared_then_.begin(), prepared_then_.end(), T(0));
+    const T gone = std::numeric_limits<T>::epsilon() * T(1e-9);  // shapes reach some 1e4 per root of a farad
+    left_.clear();
+    for (std::size_t i = 0; i < n_; ++i)
+      if (std::fabs(decayed_[i]) >= gone || std::fabs(lagged_[i]) >= gone) left_.push_back(i);
+    std::size_t at = 0;
+    for (; at + 4 <= left_.size(); at += 4) add_modes<4>(&left_[at]);  // four at once for the memory's sake
+    for (; at < left_.size(); ++at) add_modes<1>(&left_[at]);
+  }
+  template <std::size_t Together>
+  void add_modes(const std::size_t* which) {
+    const T* shape[Together];
+    T now[Together], late[Together];
+    for (std::size_t m = 0; m < Together; ++m) {
+      shape[m] = &modes().shape[which[m] * n_];
+      now[m] = decayed_[which[m]];
+      late[m] = lagged_[which[m]];
+    }
     T* __restrict v = volts_then_.data();
     T* __restrict w = prepared_then_.data();
-    const T gone = std::numeric_limits<T>::epsilon() * T(1e-9);  // shapes reach some 1e4 per root of a farad
-    for (std::size_t i = 0; i < n_; ++i) {
-      const T* shape = &modes().shape[i * n_];
-      const T now = decayed_[i], late = lagged_[i];
-      if (std::fabs(now) < gone && std::fabs(late) < gone) continue;
-      for (std::size_t k = 0; k < n_; ++k) v[k] += shape[k] * now, w[k] += shape[k] * late;
+    for (std::size_t k = 0; k < n_; ++k) {
+      T volts = v[k], prepared = w[k];
+      for (std::size_t m = 0; m < Together; ++m) {
+        volts += shape[m][k] * now[m];
+        prepared += shape[m][k] * late[m];
+      }
+      v[k] = volts;
+      w[k] = prepared;
     }
   }
   [[nodiscard]] T volts_seen(std::size_t k) const { return level(k) + volts_then_[local(k)]; }
@@ -224,7 +243,7 @@ class ClosedRing {
   std::size_t n_;
   RingModes<T> single_, pair_;
   std::vector<T> volts_, prepared_, ions_, rest_, amount_, decayed_, lagged_, volts_then_, prepared_then_;
-  std::vector<std::size_t> crossed_;
+  std::vector<std::size_t> crossed_, left_;
   PulseWalk<T> walk_{v_.pulses};
   Lag<T> pulse_{};
   T time_ = 0;

@@ -7,7 +7,7 @@
 /// Time counts from the last event or corner. A form offers
 ///   states(), guards(), start(x), rhs(t, x, dx), slopes(t, x, j) (row-major), margins(t, x, g) (positive while the
 ///   state of the tubes lasts), next_corner(), pass_corner(), advance(t) (moves the origin of time), fire(k), lit(k),
-///   time(), end(), longest_step().
+///   time(), end(), longest_step(), first_step().
 /// C++17, since not every peer can be compiled as more.
 
 #include "lag.hpp"
@@ -23,6 +23,8 @@ class OdeClock {
  public:
   [[nodiscard]] T time() const { return time_; }
   [[nodiscard]] T longest_step() const { return T(1e30); }
+  /// s, after a start, an event or a corner: as in gastube's own settings.
+  [[nodiscard]] T first_step() const { return T(1e-8); }
   [[nodiscard]] T next_corner() const { return T(1e30); }
   void pass_corner() {}
 
@@ -180,6 +182,8 @@ template <class T>
 class StrayFlipFlopOde : public FlipFlopOdeBase<T> {
  public:
   StrayFlipFlopOde() : FlipFlopOdeBase<T>(stray_flip_flop) {}
+  /// From a longer one CVODE finds no way at 1e-9.
+  [[nodiscard]] T first_step() const { return T(1e-11); }
   static constexpr std::size_t extent = 2;
   [[nodiscard]] std::size_t states() const { return 2; }
   void start(T* x) const { x[0] = x[1] = 0; }

@@ -9,8 +9,6 @@
 
 namespace compare {
 
-inline constexpr double first_step = 1e-8;  // s, after a start or an event, as in gastube's own settings
-
 /// A solver offers ode(), state() (to start from), begin(first step), step(longest) -> its end, look(t) (a state within
 /// the last step), take(t) (makes that the state), tolerance(), solves().
 template <class Solver>
@@ -26,7 +24,7 @@ void run_ode(Solver& solver, Outcome& out) {
   while (ode.time() < ode.end()) {
     const double corner = ode.next_corner(), rest = ode.end() - ode.time(), until = std::min(corner, rest);
     double before = 0;
-    solver.begin(std::min(first_step, until));
+    solver.begin(std::min(ode.first_step(), until));
     for (;;) {
       const double now = solver.step(longest), reached = std::min(now, until);
       ++out.steps;

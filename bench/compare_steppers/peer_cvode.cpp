@@ -5,7 +5,6 @@
 
 #ifdef GASTUBE_WITH_SUNDIALS
 #include "ode_events.hpp"
-#include "ode_run.hpp"
 #include "ring_fold.hpp"
 #include "ring_ode.hpp"
 
@@ -16,6 +15,7 @@
 #include <sunmatrix/sunmatrix_band.h>
 #include <sunmatrix/sunmatrix_dense.h>
 
+#include <algorithm>
 #include <stdexcept>
 
 namespace compare {
@@ -155,7 +155,7 @@ class Cvode {
     while (ode.time() < ode.end() * (1 - 1e-15) && out.failure.empty()) {
       const double corner = ode.next_corner(), rest = ode.end() - ode.time(), until = std::min(corner, rest);
       check(CVodeReInit(memory_, 0, y_));
-      check(CVodeSetInitStep(memory_, std::min(first_step, until)));
+      check(CVodeSetInitStep(memory_, std::min(ode.first_step(), until)));
       check(CVodeSetStopTime(memory_, until));
       double reached = 0;
       const int flag = CVode(memory_, until, y_, &reached, CV_NORMAL);

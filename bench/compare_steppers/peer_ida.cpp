@@ -4,7 +4,6 @@
 
 #ifdef GASTUBE_WITH_SUNDIALS
 #include "ode_events.hpp"
-#include "ode_run.hpp"
 #include "ring_fold.hpp"
 #include "ring_ode.hpp"
 
@@ -13,6 +12,7 @@
 #include <sunlinsol/sunlinsol_band.h>
 #include <sunmatrix/sunmatrix_band.h>
 
+#include <algorithm>
 #include <stdexcept>
 
 namespace compare {
@@ -64,7 +64,7 @@ class IdaRing {
       const double corner = ode_.next_corner(), rest = ode_.end() - ode_.time(), until = std::min(corner, rest);
       set_rates();
       check(IDAReInit(memory_, 0, y_, dy_));
-      check(IDASetInitStep(memory_, std::min(first_step, until)));
+      check(IDASetInitStep(memory_, std::min(ode_.first_step(), until)));
       check(IDASetStopTime(memory_, until));
       double reached = 0;
       const int flag = IDASolve(memory_, until, &reached, y_, dy_, IDA_NORMAL);
