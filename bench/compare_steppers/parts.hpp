@@ -17,6 +17,7 @@ using gastube::FollowRate;
 using gastube::ground_node;
 using gastube::Node;
 using gastube::PartEquations;
+using gastube::PartMargin;
 using gastube::PartView;
 
 inline constexpr const char *blocked = "blocked", *conducting = "conducting";
@@ -47,11 +48,16 @@ inline void pass_edges(const PulseTrain& train, double time, PulsePlace& place) 
 struct SwitchTube {
   using Scalar = double;
   static constexpr std::size_t guards = 1;
+  static constexpr bool piecewise_linear = true;
   Node plate, cathode;
   TubeValues values;
   const char* label;
 
   [[nodiscard]] std::array<Node, 2> terminals() const { return {plate, cathode}; }
+  template <class Memory>
+  [[nodiscard]] unsigned pattern(const Memory& m) const {
+    return m.lit;
+  }
 
  protected:
   void write_switch(PartEquations<double>& eq, bool lit) const {
@@ -63,6 +69,19 @@ struct SwitchTube {
   }
   [[nodiscard]] double strike_guard(const PartView<double>& at, double strike, double floor = 0) const {
     return floor + (strike - floor) * (1 - at.follower(0)) - at.across(plate, cathode);
+  }
+  void write_current_margin(PartMargin<double>& margin) const {
+    const double siemens = 1 / (values.ohms * values.holding);
+    margin.begin().constant(-siemens * values.drop - 1).across(siemens, plate, cathode);
+  }
+  /// What the strike voltage and the residual ionisation come to while the former stands still.
+  void write_strike_margin(PartMargin<double>& margin, double strike, double floor = 0) const {
+    margin.begin().constant(strike).add(floor - strike, margin.follower(0)).across(-1, plate, cathode);
+  }
+  /// A part of the strike voltage that moves: factor times a follower.
+  void add_to_strike(PartMargin<double>& margin, double factor, std::size_t follower) const {
+    margin.add(factor, margin.follower(follower));
+    margin.add(-factor, margin.follower(follower), margin.follower(0));
   }
   [[nodiscard]] gastube::Change toggle(bool& lit, double* followers_now) const {
     lit = !lit;
@@ -87,6 +106,9 @@ struct FixedTube : SwitchTube {
   void follow(const PartView<double>&, const Memory&, FollowRate<double>* rates) const { rates[0] = ions_decay; }
   [[nodiscard]] double guard(std::size_t, const PartView<double>& at, const Memory& m) const {
     return m.lit ? current_guard(at) : strike_guard(at, strike);
+  }
+  void margin(std::size_t, PartMargin<double>& margin, const Memory& m) const {
+    m.lit ? write_current_margin(margin) : write_strike_margin(margin, strike);
   }
   gastube::Change fire(std::size_t, const PartView<double>&, Memory& m, double* followers_now) const {
     return toggle(m.lit, followers_now);
@@ -114,6 +136,11 @@ struct GridTube : SwitchTube {
   [[nodiscard]] double guard(std::size_t, const PartView<double>& at, const Memory& m) const {
     if (m.lit) return current_guard(at);
     return strike_guard(at, grid.strike - grid.gain * (grid.rest + at.follower(1)));
+  }
+  void margin(std::size_t, PartMargin<double>& margin, const Memory& m) const {
+    if (m.lit) return write_current_margin(margin);
+    write_strike_margin(margin, grid.strike - grid.gain * grid.rest);
+    add_to_strike(margin, -grid.gain, 1);
   }
   gastube::Change fire(std::size_t, const PartView<double>&, Memory& m, double* followers_now) const {
     return toggle(m.lit, followers_now);
@@ -149,6 +176,12 @@ struct RingTube : SwitchTube {
   [[nodiscard]] double guard(std::size_t, const PartView<double>& at, const Memory& m) const {
     if (m.lit) return current_guard(at);
     return strike_guard(at, ring.strike - at.follower(1) - ring.gain * at.follower(2), ring.floor);
+  }
+  void margin(std::size_t, PartMargin<double>& margin, const Memory& m) const {
+    if (m.lit) return write_current_margin(margin);
+    write_strike_margin(margin, ring.strike, ring.floor);
+    add_to_strike(margin, -1, 1);
+    add_to_strike(margin, -ring.gain, 2);
   }
   gastube::Change fire(std::size_t, const PartView<double>&, Memory& m, double* followers_now) const {
     return toggle(m.lit, followers_now);

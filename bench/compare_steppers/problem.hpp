@@ -32,22 +32,29 @@ struct Method {
 /// The library's schemes on a problem, loosest tolerance first.
 [[nodiscard]] std::vector<Method> library_methods(const Problem& problem);
 
-// Those on one circuit, in halves: each has a file of its own, for they take their time to compile.
+// Those on one circuit, in parts: each has a file of its own, for they take their time to compile.
 [[nodiscard]] std::vector<Method> plain_oscillator(const Problem& problem);
 [[nodiscard]] std::vector<Method> fine_oscillator(const Problem& problem);
+[[nodiscard]] std::vector<Method> exact_oscillator(const Problem& problem);
 [[nodiscard]] std::vector<Method> plain_rectifier(const Problem& problem);
 [[nodiscard]] std::vector<Method> fine_rectifier(const Problem& problem);
+[[nodiscard]] std::vector<Method> exact_rectifier(const Problem& problem);
 [[nodiscard]] std::vector<Method> plain_flip_flop(const Problem& problem);
 [[nodiscard]] std::vector<Method> fine_flip_flop(const Problem& problem);
+[[nodiscard]] std::vector<Method> exact_flip_flop(const Problem& problem);
 [[nodiscard]] std::vector<Method> plain_stray_flip_flop(const Problem& problem);
 [[nodiscard]] std::vector<Method> fine_stray_flip_flop(const Problem& problem);
+[[nodiscard]] std::vector<Method> exact_stray_flip_flop(const Problem& problem);
 [[nodiscard]] std::vector<Method> plain_lamp(const Problem& problem);
 [[nodiscard]] std::vector<Method> fine_lamp(const Problem& problem);
 [[nodiscard]] std::vector<Method> plain_ring_of_4(const Problem& problem);
 [[nodiscard]] std::vector<Method> fine_ring_of_4(const Problem& problem);
+[[nodiscard]] std::vector<Method> exact_ring_of_4(const Problem& problem);
 [[nodiscard]] std::vector<Method> plain_ring_of_10(const Problem& problem);
 [[nodiscard]] std::vector<Method> fine_ring_of_10(const Problem& problem);
+[[nodiscard]] std::vector<Method> exact_ring_of_10(const Problem& problem);
 [[nodiscard]] std::vector<Method> plain_ring_of_any(const Problem& problem);
 [[nodiscard]] std::vector<Method> fine_ring_of_any(const Problem& problem);
+[[nodiscard]] std::vector<Method> exact_ring_of_any(const Problem& problem);
 
 }  // namespace compare

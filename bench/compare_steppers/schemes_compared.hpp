@@ -130,6 +130,12 @@ template <class Circuit>
   return race.take();
 }
 
+template <class Circuit>
+[[nodiscard]] std::vector<Method> exact_scheme_on(Race<Circuit> race) {
+  race.template exactly<gastube::Exact>();
+  return race.take();
+}
+
 // ---- races on the circuits that need more than a line
 /// The coupling capacitor joins two nodes that hold no charge else: what the short restart step suits is strays.
 [[nodiscard]] inline auto flip_flop_race() { return Race(flip_flop_circuit(), flip_flop.end).restarting_with(1e-9); }

@@ -127,7 +127,6 @@ class PatternBuilder {
     for (std::size_t f = 0; f < followers_; ++f) {
       FollowerLaw<S>& law = made.law[f];
       law = {};
-      law.constant = still_rates_[f].source;
       law.decay = still_rates_[f].decay;
       if (value_of(law.decay) > P(0)) law.slot = rate_slot(made.base, S(-law.decay));
     }
