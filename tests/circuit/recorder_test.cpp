@@ -53,7 +53,7 @@ TEST_CASE("probes agree with each other and with Ohm's law") {
   const auto doubled = [](const auto& run) { return 2 * voltage(run, plate); };
   Recorder recorder{VoltageProbe{plate}, CurrentProbe{circuit.find("charging")}, VoltageProbe{supply, plate}, doubled,
                     FollowerProbe{4, 0}};
-  auto run = start(circuit);
+  auto run = start(circuit, Settings<double>{.longest_step = 1e-4});
   REQUIRE(run.run_until(2e-3, recorder) == Status::done);
   REQUIRE(recorder.rows().size() > 10);
   for (const auto& row : recorder.rows()) {

@@ -7,6 +7,7 @@
 /// Order at one instant: a breakpoint of a schedule comes first, then events by rising guard number; an event that
 /// breaks a current which would have to run backwards takes that impulse back (the charges are those from before it).
 
+#include "gastube/stepping/exact/bent_followers.hpp"
 #include "gastube/stepping/exact/carried.hpp"
 #include "gastube/stepping/exact/guard_waves.hpp"
 #include "gastube/stepping/exact/pattern_cache.hpp"
@@ -57,6 +58,7 @@ class ExactStepper {
       , segment_(system_)
       , guards_(system_)
       , carried_(system_)
+      , bent_(system_)
       , position_(std::move(start))
       , state_{Moment(position_), Moment(position_), std::move(mode), settings.first_step}
       , before_(state_)
@@ -213,9 +215,12 @@ class ExactStepper {
     return event || ends_at_breakpoint_ || !succeeded(status) ? status : Status::done;
   }
   void move_to(const S& since) {
+    const S from = since_anchor(S(state_.at.time + S(state_.at.late)));
+    bent_.keep(state_.at.y);
     set_clock(since);
     segment_.unknowns(since, state_.at.x.data());
     segment_.followers(since, state_.at.y.data());
+    bent_.carry(system_, state_.mode, state_.anchor.time, segment_, from, since, state_.at.y.data());
   }
   /// Finds how the present segment ends.
   [[nodiscard]] bool look_ahead() {
@@ -227,9 +232,10 @@ class ExactStepper {
       end_ = S(longest);
       ends_at_breakpoint_ = false;
     }
-    if (carried_.any()) carry();
+    const bool curved = carried_.any() && guards_.ask_for_curves(system_, state_.mode);
+    if (curved) carry();
     event_ = guards_.first(system_, state_.mode, segment_, state_.anchor.time, value_of(end_));
-    if (guards_.left_some_out()) follow_guards();
+    if (guards_.left_some_out()) follow_guards(curved);
     looked_ahead_ = true;
     return event_.status != FallStatus::lost;
   }
@@ -261,8 +267,8 @@ class ExactStepper {
     return carried_.follow_guard(system_, state_.mode, k, state_.anchor.time, window, settings_, guard_curve_);
   }
   /// Guards that are not written out, over the window.
-  void follow_guards() {
-    if (!carried_.any()) carry();
+  void follow_guards(bool carried) {
+    if (!carried) carry();
     if (event_.status == FallStatus::found && value_of(event_.time) >= value_of(end_)) event_.status = FallStatus::none;
     for (std::size_t k = 0; k < system_.guards(); ++k) {
       margin_.clear();
@@ -386,6 +392,7 @@ class ExactStepper {
   exact::Segment<System> segment_;
   exact::GuardWaves<System> guards_;
   exact::Carried<System> carried_;
+  exact::BentFollowers<System> bent_;
   Position<System> position_;
   State state_, before_;
   Storage<S, System::extent> jumped_;

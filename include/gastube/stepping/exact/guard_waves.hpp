@@ -56,6 +56,18 @@ class GuardWaves {
     return earliest;
   }
 
+  /// True if a guard of this mode hangs on a follower that is not linear, or is not written out.
+  [[nodiscard]] bool ask_for_curves(const System& system, const typename System::Mode& mode) {
+    for (std::size_t k = 0; k < system.guards(); ++k) {
+      margin_.clear();
+      if (!system.margin(k, mode, margin_)) return true;
+      for (std::size_t s = 0; s < margin_.size(); ++s)
+        for (std::size_t i = 0; i < margin_.sum(s).size; ++i)
+          for (const Quantity& q : {margin_.sum(s).terms[i].a, margin_.sum(s).terms[i].b})
+            if (q.kind == Quantity::Kind::follower && !system.follows_straight(q.index)) return true;
+    }
+    return false;
+  }
   /// True if the last first() met a guard that is not written out.
   [[nodiscard]] bool left_some_out() const { return left_some_out_; }
   /// The same for a guard that is known as a cubic, if it falls before `earliest` does.

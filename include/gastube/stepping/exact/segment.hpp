@@ -44,6 +44,7 @@ class Segment {
   [[nodiscard]] bool start(const Form& form, const System& system, const Mode& mode, const S& time, const S* x,
                            const S* y) {
     form_ = &form;
+    for (char& carried : carried_) carried = 0;
     for (std::size_t f = 0; f < y_.size(); ++f) y_[f] = y[f];
     if (y_.size() > 0) system.follow({time, at_rest_.data(), y}, mode, rates_.data());
     if (!find_forced(system, mode, time)) return false;

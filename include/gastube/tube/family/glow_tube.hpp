@@ -223,8 +223,7 @@ class GlowTube {
   [[nodiscard]] S margin(Cause cause, const View& view, const Memory& memory) const {
     switch (cause) {
     case Cause::overcritical: return math::min(strike_margin(view, false), strike_margin(view, true));
-    // On the strike voltage itself the tube strikes: without the nanovolt both rows would fire in turn.
-    case Cause::subcritical: return S(S(1e-9) - strike_margin(view, memory.reversed));
+    case Cause::subcritical: return S(S(striking_leeway<S>) - strike_margin(view, memory.reversed));
     case Cause::arc_formed: return unformed(view, memory);
     case Cause::current_lost: return current_left(view, memory);
     case Cause::cathode_covered: return S(S(1 + overlap) - coverage(view, memory));
@@ -277,18 +276,17 @@ class GlowTube {
       write_short_of_strike(to, S(1), reversed, control);
     }
   }
-  /// On the strike voltage itself the tube strikes. With control by steps the last of the residual may go while the
-  /// tube waits for a circuit that can feed it.
+  /// With control by steps the last of the residual may go while the tube waits for a circuit that can feed it.
   template <class Writer>
   void write_subcritical(const Memory& memory, Writer& to) const {
     to.begin();
-    to.constant(S(1e-9));
+    to.constant(S(striking_leeway<S>));
     write_short_of_strike(to, S(-1), memory.reversed, straight_control<Recovery>(memory.state, S(0)));
     if constexpr (Recovery::control_form != ControlForm::step) return;
     to.join();
     to.residual(S(1));
     to.begin();
-    to.constant(S(1e-9));
+    to.constant(S(striking_leeway<S>));
     write_short_of_strike(to, S(-1), memory.reversed, {S(0), S(0)});
   }
   /// Adds sign times the volts short of striking in that direction.

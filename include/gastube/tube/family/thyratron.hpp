@@ -206,6 +206,11 @@ class Thyratron {
   [[nodiscard]] S overcritical_margin(const View& view) const {
     return S(critical_grid(view.at, view.residual) - view.at.grid);
   }
+  /// The leeway counts at the plate as well, whose lowest voltage to fire is an edge of its own.
+  [[nodiscard]] static View with_leeway(View view) {
+    view.at.plate += S(striking_leeway<S>);
+    return view;
+  }
   [[nodiscard]] S heating_left(const View& view, const Memory& memory) const {
     return S(memory.heater_on + laws_.cathode.heating_time() - view.time);
   }
@@ -215,9 +220,7 @@ class Thyratron {
     case Cause::cathode_ready: return heating_left(view, memory);
     // An arc-back can leave a tube recovering before its cathode is ready.
     case Cause::overcritical: return math::max(overcritical_margin(view), heating_left(view, memory));
-    // On the critical voltage itself the tube counts as over-critical: without the nanovolt both rows would fire in
-    // turn.
-    case Cause::subcritical: return S(S(1e-9) - overcritical_margin(view));
+    case Cause::subcritical: return S(S(striking_leeway<S>) - overcritical_margin(with_leeway(view)));
     case Cause::arc_formed: return unformed(view, memory);
     case Cause::current_lost:
       return math::max(current_margin(view.plate_current, least_current()), falling_margin(view.excess));
@@ -282,14 +285,14 @@ class Thyratron {
       write_held(to, S(1), control, S(0));
     }
     to.begin();
-    write_too_low(to, S(1), control);
+    write_too_low(to, S(1), control, S(0));
     if (value_of(laws_.cathode.heating_time()) > Plain<S>(0)) write_heating(memory, to);
   }
-  /// The opposite, but for a nanovolt of grid.
+  /// The opposite, but for the leeway.
   template <class Writer>
   void write_subcritical(const Memory& memory, Writer& to) const {
-    const S leeway = S(S(1e-9) * laws_.ignition.control_ratio);
-    if constexpr (Recovery::control_form == ControlForm::step) return write_subcritical_by_steps(to, leeway);
+    if constexpr (Recovery::control_form == ControlForm::step) return write_subcritical_by_steps(to);
+    const S leeway = S(striking_leeway<S>);
     const auto control = straight_control<Recovery>(memory.state, S(least_control));
     to.begin();
     write_held(to, S(-1), {}, leeway);
@@ -298,11 +301,12 @@ class Thyratron {
       write_held(to, S(-1), control, leeway);
     }
     to.begin();
-    write_too_low(to, S(-1), control);
+    write_too_low(to, S(-1), control, leeway);
   }
   /// Here the last of the residual may go while the tube waits for a circuit that can feed it.
   template <class Writer>
-  void write_subcritical_by_steps(Writer& to, const S& leeway) const {
+  void write_subcritical_by_steps(Writer& to) const {
+    const S leeway = S(striking_leeway<S>);
     const StraightControl<S> little{S(least_control), S(0)};
     to.begin();
     write_held(to, S(-1), {}, leeway);
@@ -313,19 +317,19 @@ class Thyratron {
     to.join();
     to.residual(S(1));
     to.begin();
-    write_too_low(to, S(-1), little);
+    write_too_low(to, S(-1), little, leeway);
     to.begin();
-    write_too_low(to, S(-1), {});
+    write_too_low(to, S(-1), {}, leeway);
     to.join();
     to.residual(S(1));
   }
-  /// Adds sign ((H - F) c - (plate - F)), with H less `leeway`.
+  /// Adds sign ((H - F) c - (plate - F)), at a plate and a grid higher by `leeway`.
   template <class Writer>
   void write_held(Writer& to, const S& sign, const StraightControl<S>& control, const S& leeway) const {
     const S ratio = laws_.ignition.control_ratio, by_shield = S(ratio * laws_.shield.leverage);
-    const S at_rest = S(ratio * laws_.ignition.intercept - leeway - floor());
+    const S at_rest = S(ratio * (laws_.ignition.intercept - leeway) - floor());
     const S fixed = S(sign * control.fixed), by_residual = S(sign * control.per_residual);
-    to.constant(S(fixed * at_rest + sign * floor()));
+    to.constant(S(fixed * at_rest + sign * (floor() - leeway)));
     to.grid(S(-fixed * ratio));
     to.shield(S(-fixed * by_shield));
     to.plate(S(-sign));
@@ -336,10 +340,10 @@ class Thyratron {
   }
   /// Adds sign times the volts that the plate is short of the lowest voltage that fires, ionisation left counted in.
   template <class Writer>
-  void write_too_low(Writer& to, const S& sign, const StraightControl<S>& control) const {
+  void write_too_low(Writer& to, const S& sign, const StraightControl<S>& control, const S& leeway) const {
     const S above = S(laws_.ignition.lowest_plate - floor());
     const bool scaled = value_of(above) > Plain<S>(0);
-    to.constant(S(sign * (floor() + (scaled ? S(above * control.fixed) : above))));
+    to.constant(S(sign * (floor() - leeway + (scaled ? S(above * control.fixed) : above))));
     if (scaled && value_of(control.per_residual) != Plain<S>(0)) to.residual(S(sign * above * control.per_residual));
     to.plate(S(-sign));
   }

@@ -197,8 +197,7 @@ class TriggerTube {
   [[nodiscard]] S margin(Cause cause, const View& view, const Memory& memory) const {
     switch (cause) {
     case Cause::overcritical: return breakdown_margin(view, memory);
-    // On the breakdown voltage itself the tube strikes: without the nanovolt both rows would fire in turn.
-    case Cause::subcritical: return S(S(1e-9) - breakdown_margin(view, memory));
+    case Cause::subcritical: return S(S(striking_leeway<S>) - breakdown_margin(view, memory));
     case Cause::trigger_struck: return S(trigger_voltage(view.residual) - view.at.grid);
     case Cause::trigger_lost: return current_margin(trigger_current(view, memory), S(laws_.grid.least_current));
     case Cause::arc_formed: return unformed(view, memory);
