@@ -70,7 +70,7 @@ class GeneralModes {
 
  private:
   /// Leaves -E^-1 K of the present subspace in small_k_, and E^-1 times its left basis in left_.
-  [[nodiscard]] bool prepare_tier(std::size_t n) {
+  [[nodiscard, gnu::cold]] bool prepare_tier(std::size_t n) {
     if (n == m_) {
       for (std::size_t i = 0; i < n * n; ++i) {
         small_e_[i] = e_[i];
@@ -110,7 +110,7 @@ class GeneralModes {
   }
 
   /// Makes -E^-1 K block triangular; z_ starts as the permutation.
-  void put_in_order(std::size_t n) {
+  [[gnu::cold]] void put_in_order(std::size_t n) {
     find_feeding_order(n, small_k_.data(), order_.data(), block_.data(), z_.data());
     for (std::size_t i = 0; i < n * n; ++i) {
       small_e_[i] = small_k_[i];
@@ -142,7 +142,7 @@ class GeneralModes {
     return size_[best - 1];
   }
   /// Brings the rates of this tier forward and uncouples the rest from them; returns how many they are.
-  [[nodiscard]] std::size_t part_fast(Separation<P>& parts) {
+  [[nodiscard, gnu::cold]] std::size_t part_fast(Separation<P>& parts) {
     const std::size_t n = parts.size();
     std::size_t fast = 0;
     for (std::size_t begin = 0, end = 0; begin < n; begin = end) {
@@ -203,7 +203,7 @@ class GeneralModes {
       }
   }
   /// Makes left E right = 1 for a real group, and its block -left K right.
-  [[nodiscard]] bool make_dual(std::size_t at, std::size_t size, ModalBasis<P, Extent>& found) {
+  [[nodiscard, gnu::cold]] bool make_dual(std::size_t at, std::size_t size, ModalBasis<P, Extent>& found) {
     C* const left = found.left.data() + at * m_;
     // left matrix right, 0 if no more than the round-off of its terms
     const auto between = [&](const P* matrix, std::size_t k, std::size_t l) {
@@ -226,7 +226,7 @@ class GeneralModes {
     return true;
   }
   /// The subspace of the slower rates becomes the present one.
-  void keep_rest(const Separation<P>& parts, std::size_t fast) {
+  [[gnu::cold]] void keep_rest(const Separation<P>& parts, std::size_t fast) {
     const std::size_t n = parts.size(), rest = n - fast;
     if (rest == 0) return;
     real_vectors(n, rest, parts.column(fast), right_.data(), z_.data(), false);

@@ -35,7 +35,7 @@ class Grouping {
   [[nodiscard]] bool closed() const { return closed_; }
 
   /// @return false when no group is left
-  [[nodiscard]] bool next() {
+  [[nodiscard, gnu::cold]] bool next() {
     first_ += size_;
     size_ = 0;
     std::size_t seed = first_;
@@ -62,7 +62,7 @@ class Grouping {
     return best;
   }
   /// Uncouples the group from the rest, unless that would cost digits and the nearest eigenvalue is a reason why.
-  [[nodiscard]] bool stands_alone() {
+  [[nodiscard, gnu::cold]] bool stands_alone() {
     const Complex<P> centre = mean();
     const std::size_t near = nearest(centre);
     if (near >= end_) return true;
@@ -78,7 +78,7 @@ class Grouping {
     return size_of(centre) / P(40) + std::pow(round_off<P>, P(1) / P(size_ + 1)) * scale;
   }
   /// Takes in the conjugates that the group still lacks.
-  void take_conjugates() {
+  [[gnu::cold]] void take_conjugates() {
     for (std::size_t k = first_; k < first_ + size_; ++k) {
       const Complex<P> wanted = conjugate(parts_.rate(k));
       int excess = 0;

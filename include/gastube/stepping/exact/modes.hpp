@@ -181,7 +181,7 @@ class Modes {
     }
   }
   /// Splits a group's block into its mean rate and the coupling, and notes how many powers of t matter.
-  void describe(std::size_t i) {
+  [[gnu::cold]] void describe(std::size_t i) {
     const auto& basis = basis_.groups[i];
     Complex<S> mean;
     for (std::size_t k = 0; k < basis.size; ++k) mean += basis_.block[(basis.first + k) * m_ + k];
@@ -199,7 +199,7 @@ class Modes {
   }
   /// N^size is of the order of the spread, and each further power brings another factor spread t / p. While the group
   /// decays, spread t never outgrows spread / |growth| by much.
-  void choose_degree(ModeGroup<S>& group, P size_of_coupling, P spread) {
+  [[gnu::cold]] void choose_degree(ModeGroup<S>& group, P size_of_coupling, P spread) {
     const P decay = -value_of(group.growth);
     const std::size_t least = is_plain<S> ? 0 : 1;
     std::size_t powers = 1;  // of the spread that are not left out

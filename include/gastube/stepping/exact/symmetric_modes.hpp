@@ -16,7 +16,7 @@ namespace gastube::exact {
 
 /// True if both are symmetric to round-off and E has a positive diagonal.
 template <class P>
-[[nodiscard]] bool look_symmetric(std::size_t m, const P* e, const P* k) {
+[[nodiscard, gnu::cold]] bool look_symmetric(std::size_t m, const P* e, const P* k) {
   for (const P* const a : {e, k})
     for (std::size_t i = 0; i < m; ++i) {
       if (a == e && !(a[i * m + i] > P(0))) return false;
