@@ -16,21 +16,23 @@ namespace {
 
 /// Greatest entry of Q^T (D + rho z z^T) Q off its diagonal, beside the roots of the two diagonal entries; and of
 /// Q^T Q - 1.
-double update_gap(const std::vector<double>& d, const std::vector<double>& z, double rho) {
-  const std::size_t m = d.size();
-  std::vector<double> q(m * m);
-  REQUIRE(RankOneUpdate<double, dynamic_extent>(m).find(m, d.data(), z.data(), rho, q.data()));
+double update_gap(const std::vector<double>& rates, const std::vector<double>& shares, double rho) {
+  const std::size_t m = rates.size();
+  std::vector<double> found(m * m);
+  REQUIRE(RankOneUpdate<double, dynamic_extent>(m).find(m, rates.data(), shares.data(), rho, found.data()));
+  const std::vector<long double> d(rates.begin(), rates.end()), z(shares.begin(), shares.end()),
+      q(found.begin(), found.end());
   std::vector<long double> g(m * m, 0.0L), unit(m * m, 0.0L);
   for (std::size_t i = 0; i < m; ++i)
     for (std::size_t j = 0; j < m; ++j) {
       long double zi = 0, zj = 0;
       for (std::size_t k = 0; k < m; ++k) {
-        g[i * m + j] += static_cast<long double>(q[k * m + i]) * d[k] * q[k * m + j];
-        unit[i * m + j] += static_cast<long double>(q[k * m + i]) * q[k * m + j];
-        zi += static_cast<long double>(z[k]) * q[k * m + i];
-        zj += static_cast<long double>(z[k]) * q[k * m + j];
+        g[i * m + j] += q[k * m + i] * d[k] * q[k * m + j];
+        unit[i * m + j] += q[k * m + i] * q[k * m + j];
+        zi += z[k] * q[k * m + i];
+        zj += z[k] * q[k * m + j];
       }
-      g[i * m + j] += rho * zi * zj;
+      g[i * m + j] += static_cast<long double>(rho) * zi * zj;
       if (i == j) unit[i * m + j] -= 1;
     }
   double worst = 0;
