@@ -37,6 +37,11 @@ class Constraints {
   }
   /// A direction in which the unknowns are free as far as the constraints go; after find() has failed.
   [[nodiscard]] const S* loose() { return hidden_ > 0 ? nu() : right_.data(); }
+  /// Rows of t = (l, z) G from `first` on, with errors.
+  void follow_left(std::size_t first) {
+    for (std::size_t k = first; k < c_; ++k)
+      g_.times_left(left_.data() + k * n_, t_.data() + k * n_, errors_.data() + k * n_);
+  }
   /// Without what is within the round-off of its terms, which are of `size` together.
   [[nodiscard]] S beyond_round_off(const S& sum, const P& size) const {
     const bool counts = math::abs(value_of(sum)) > error_allowance<S>(n_) * round_off<S> * size;
@@ -69,13 +74,35 @@ class Constraints {
     for (std::size_t j = 0, k = 0; j < n_; ++j)
       if (work_.is_free(j)) own_left_[k] = own_right_[k] = j, ++k;
     work_.kernel(right_.data());
+    tidy(right_, false);
     if (e_.is_symmetric())
       for (std::size_t e = 0; e < c_ * n_; ++e) left_[e] = right_[e];
     else {
       work_.left_kernel(left_.data());
       for (std::size_t k = 0; k < c_; ++k) own_left_[k] = work_.row_at(n_ - c_ + k);
+      tidy(left_, true);
     }
     follow_left(0);
+  }
+  /// Makes entries exactly 0, 1 or -1 where these do as well: nodes joined by capacitors rise and fall together, and
+  /// whether a contact between two of them says anything about their level hangs on the last digit.
+  void tidy(Square& null, bool left) {
+    S* const tried = x_.data();
+    S* const product = q_.data();
+    for (std::size_t k = 0; k < c_; ++k) {
+      S* const vector = null.data() + k * n_;
+      for (std::size_t i = 0; i < n_; ++i) {
+        const P value = value_of(vector[i]), whole = value > P(0.5) ? P(1) : value < P(-0.5) ? P(-1) : P(0);
+        tried[i] = math::abs(value - whole) < P(1e-3) ? S(vector[i] + S(whole - value)) : vector[i];
+      }
+      if (left)
+        e_.times_left(tried, product, bounds_.data());
+      else
+        e_.times(tried, product);
+      bool holds = true;
+      for (std::size_t i = 0; i < n_; ++i) holds = holds && value_of(product[i]) == P(0);
+      for (std::size_t i = 0; holds && i < n_; ++i) vector[i] = tried[i];
+    }
   }
   /// y and z, n and u, as far as there are any.
   [[nodiscard]] bool find_hidden() {
@@ -159,11 +186,6 @@ class Constraints {
     return any;
   }
 
-  /// Rows of t = (l, z) G from `first` on, with errors.
-  void follow_left(std::size_t first) {
-    for (std::size_t k = first; k < c_; ++k)
-      g_.times_left(left_.data() + k * n_, t_.data() + k * n_, errors_.data() + k * n_);
-  }
   /// Factors (l, z) G (n, u).
   void eliminate_constraints() {
     work_.begin(c_, c_);

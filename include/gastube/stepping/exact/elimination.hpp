@@ -73,6 +73,13 @@ class Elimination {
     for (std::size_t j = 0; j < columns_; ++j) place_of_[column_at_[j]] = j;
   }
   [[nodiscard]] std::size_t rank() const { return rank_; }
+  /// Least pivot beside scaled entries of 1 at most: what is small has lost digits. 1 without pivots.
+  [[nodiscard]] P least_pivot() const {
+    P least(1);
+    for (std::size_t k = 0; k < rank_; ++k)
+      least = math::min(least, P(math::abs(value_of(row(k)[k])) * row_weight_[k] * column_weight_[k]));
+    return least;
+  }
   /// Row and column of the matrix that stand at a position.
   [[nodiscard]] std::size_t row_at(std::size_t position) const { return row_at_[position]; }
   [[nodiscard]] std::size_t column_at(std::size_t position) const { return column_at_[position]; }

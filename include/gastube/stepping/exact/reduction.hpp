@@ -130,10 +130,10 @@ class Reduction : private Constraints<S, Extent> {
     for (auto* vector : {&gap_, &charge_}) make_room(*vector, n);
   }
   /// Sizes of the unknowns as their equations suggest them: where else only leaks flow, currents are small. Charges
-  /// and fluxes shall be states (their unknowns, seen as small, are determined last) unless something determines them
-  /// much better: then the current of a contact of a milliohm tells what its two voltages would tell by their last
-  /// digits.
-  void weigh(const P* sizes) {
+  /// and fluxes shall be states, so their unknowns are seen as small to be determined last; small at all events, or
+  /// only so small that what ties them very closely does determine them. Of two capacitors so tied the larger is to
+  /// stay.
+  void weigh(const P* sizes, bool closely_tied) {
     const auto given = [&](std::size_t j) { return sizes ? sizes[j] : P(1); };
     for (std::size_t j = 0; j < n_; ++j) weights_[j] = given(j);
     for (std::size_t i = 0; i < n_; ++i) {
@@ -148,13 +148,40 @@ class Reduction : private Constraints<S, Extent> {
         if (other > P(0)) weights_[j] = math::min(weights_[j], P(other / size));
       });
     }
-    for (std::size_t j = 0; j < n_; ++j) weights_[j] /= P(1024);
-    for (std::size_t k = 0; k < c_ - hidden_; ++k) weights_[own_right_[k]] *= P(1024);  // these carry no charge
+    const P least = closely_tied ? P(1) / P(1024) : P(1e-20);
+    for (std::size_t j = 0; j < n_; ++j) bounds_[j] = least;
+    for (std::size_t k = 0; k < c_ - hidden_; ++k) bounds_[own_right_[k]] = P(1);  // these carry no charge
+    for (std::size_t i = 0; i < n_; ++i) {
+      weights_[i] *= bounds_[i];
+      e_.each(i, [&](std::size_t j, const S& entry) {
+        if (i == j) weights_[i] *= math::pow(math::abs(value_of(entry)), P(-1) / P(64));
+      });
+    }
   }
-  /// X and Q, and the equations of the states.
+  /// X and Q, and the equations of the states. First with the current of a contact of a milliohm as a state, which
+  /// tells what the two voltages would tell by their last digits; if charges are then hard to tell apart, without.
   [[nodiscard]] bool find_states(const P* sizes) {
     m_ = n_ - c_;
-    weigh(sizes);
+    for (const bool closely_tied : {true, false}) {
+      weigh(sizes, closely_tied);
+      if (!split()) return false;
+      work_.begin(m_, m_);
+      for (std::size_t i = 0; i < m_; ++i)
+        for (std::size_t j = 0; j < m_; ++j) work_.set(i, j, e_r_[i * m_ + j], P(0));
+      work_.run();
+      if (work_.rank() == m_ && (work_.least_pivot() > P(1e-4) || natural())) break;
+      if (closely_tied) this->follow_left(0);
+    }
+    return work_.rank() == m_;
+  }
+  /// True if only unknowns with charge are states.
+  [[nodiscard]] bool natural() const {
+    std::size_t algebraic = 0;
+    for (std::size_t k = 0; k < m_; ++k)
+      for (std::size_t l = 0; l < c_ - hidden_; ++l) algebraic += states_[k] == own_right_[l] ? 1 : 0;
+    return algebraic == 0;
+  }
+  [[nodiscard]] bool split() {
     if (!complement(x_, right_, own_right_)) return false;
     for (std::size_t j = 0, k = 0; j < n_; ++j)
       if (work_.is_free(j)) states_[k++] = j;
@@ -169,11 +196,7 @@ class Reduction : private Constraints<S, Extent> {
     }
     reduce_charges();
     reduce_currents();
-    work_.begin(m_, m_);
-    for (std::size_t i = 0; i < m_; ++i)
-      for (std::size_t j = 0; j < m_; ++j) work_.set(i, j, e_r_[i * m_ + j], P(0));
-    work_.run();
-    return work_.rank() == m_;
+    return true;
   }
   void restore_stated() {
     stated_.state_rows(d0_.data(), n_);
