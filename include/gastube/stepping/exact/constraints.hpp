@@ -8,7 +8,7 @@
 /// derivative of y G x = y s does: z with z E = y G gives z G x = z s - y s', and u with E u = G n belongs to it.
 ///
 /// Source: these chains of null vectors are those of Weierstrass's and Kronecker's canonical form of a pencil (F. R.
-/// Gantmacher, The Theory of Matrices, 1959, vol. 2, ch. XII), broken off after the second.
+/// Gantmacher, The Theory of Matrices, 1959, vol. 2, ch. XII; from memory), broken off after the second.
 
 #include "gastube/stepping/exact/sparse_rows.hpp"
 
@@ -27,6 +27,7 @@ class Constraints {
     c_ = hidden_ = 0;
     for (auto* square : {&left_, &right_, &t_, &d0_, &d1_, &x_, &q_, &e_r_, &k_r_}) make_room(*square, n * n);
     make_room(errors_, n * n);
+    make_room(sums_, n);
     make_room(bounds_, n);
     for (auto* numbers : {&used_, &own_left_, &own_right_}) make_room(*numbers, n);
   }
@@ -42,12 +43,6 @@ class Constraints {
     for (std::size_t k = first; k < c_; ++k)
       g_.times_left(left_.data() + k * n_, t_.data() + k * n_, errors_.data() + k * n_);
   }
-  /// Without what is within the round-off of its terms, which are of `size` together.
-  [[nodiscard]] S beyond_round_off(const S& sum, const P& size) const {
-    const bool counts = math::abs(value_of(sum)) > error_allowance<S>(n_) * round_off<S> * size;
-    return counts ? sum : S(sum - S(value_of(sum)));
-  }
-
   std::size_t n_ = 0, c_ = 0, hidden_ = 0;  // unknowns; constraints, of which hidden
   SparseRows<S, Extent> e_, g_;
   Elimination<S, Extent> work_;
@@ -58,6 +53,7 @@ class Constraints {
   Square d0_{}, d1_{};
   Square x_{}, q_{}, e_r_{}, k_r_{};  // results of the reduction; scratch until these are there
   Numbers used_{};
+  Storage<S, Extent> sums_{};
   Storage<P, Extent> bounds_{};
 
  private:
@@ -162,7 +158,7 @@ class Constraints {
   }
   /// What constraint k lacks with D0 as it is, beyond the round-off of its own terms. A second solution for it makes
   /// each constraint hold to its own digits (R. D. Skeel, "Iterative refinement implies numerical stability for
-  /// Gaussian elimination", Math. Comp. 35, 1980).
+  /// Gaussian elimination", Math. Comp. 35, 1980; from memory).
   [[nodiscard]] bool lacks(std::size_t k) {
     S* const lack = e_r_.data() + k * n_;
     for (std::size_t j = 0; j < n_; ++j) {
@@ -180,7 +176,7 @@ class Constraints {
     }
     bool any = false;
     for (std::size_t j = 0; j < n_; ++j) {
-      lack[j] = beyond_round_off(lack[j], bounds_[j]);
+      lack[j] = beyond_error(lack[j], P(round_off<S> * bounds_[j]), n_);
       any = any || !is_nothing(lack[j]);
     }
     return any;
@@ -193,9 +189,10 @@ class Constraints {
     work_.run();
   }
   void gram(const S* a, const P* a_errors, std::size_t a_rows, const S* b, std::size_t b_rows) {
-    products<S>(
-        n_, a, a_errors, a_rows, b, b_rows, used_.data(),
-        [&](std::size_t i, std::size_t j, const S& sum, const P& size) { work_.set(i, j, sum, round_off<S> * size); });
+    for (std::size_t i = 0; i < a_rows; ++i) {
+      products(n_, a + i * n_, a_errors + i * n_, b, b_rows, used_.data(), sums_.data(), bounds_.data());
+      for (std::size_t j = 0; j < b_rows; ++j) work_.set(i, j, sums_[j], bounds_[j]);
+    }
   }
   /// out = combinations (hidden x c) of the rows of `of`.
   void combine(const S* combinations, const Square& of, S* out) {

@@ -37,6 +37,12 @@ template <Real S>
   return Plain<S>(4) + std::sqrt(Plain<S>(n));
 }
 
+/// The sum, or one of value 0 if its value is within the error; derivatives stay, as zeros by accident have them.
+template <Real S>
+[[nodiscard]] S beyond_error(const S& sum, const Plain<S>& error, std::size_t n) {
+  return math::abs(value_of(sum)) > error_allowance<S>(n) * error ? sum : S(sum - S(value_of(sum)));
+}
+
 /// P A Q = L U with complete pivoting on scaled entries, for matrices of up to Extent x Extent of any rank.
 /// Positions below rank() are those of the pivots, in their order; the others are the dependent ones.
 template <Real S, std::size_t Extent>

@@ -73,7 +73,7 @@ class Reduction : private Constraints<S, Extent> {
   /// change of pattern, the states that the unknowns from before the change leave behind.
   /// @param x n unknowns, @param v room for n states, of which order() are set
   void conserve(const S* x, S* v) {
-    S* const gap = gap_.data();
+    S* const gap = sums_.data();
     S* const charge = charge_.data();
     for (std::size_t i = 0; i < n_; ++i) gap[i] = x[i];
     for (std::size_t k = 0; k < m_; ++k) {
@@ -92,16 +92,15 @@ class Reduction : private Constraints<S, Extent> {
   /// Time integral of each unknown over the instant of a jump: xi with E change + G xi = 0 and E xi = 0.
   /// @param change x after the jump - x before it, @param impulse room for n
   void impulses(const S* change, S* impulse) {
-    g_.times(change, gap_.data());
-    for (std::size_t k = 0; k < stated_.count(); ++k) gap_[stated_[k]] = S(0);  // these equations take no impulse
+    g_.times(change, sums_.data());
+    for (std::size_t k = 0; k < stated_.count(); ++k) sums_[stated_[k]] = S(0);  // these equations take no impulse
     for (std::size_t i = 0; i < n_; ++i) {
       impulse[i] = S(0);
-      for (std::size_t r = 0; hidden_ > 0 && r < n_; ++r) impulse[i] += forced_by_slope(i, r) * gap_[r];
+      for (std::size_t r = 0; hidden_ > 0 && r < n_; ++r) impulse[i] += forced_by_slope(i, r) * sums_[r];
     }
   }
 
  private:
-  using Base::beyond_round_off;
   using Base::bounds_;
   using Base::c_;
   using Base::d0_;
@@ -118,6 +117,7 @@ class Reduction : private Constraints<S, Extent> {
   using Base::own_right_;
   using Base::q_;
   using Base::right_;
+  using Base::sums_;
   using Base::t_;
   using Base::used_;
   using Base::work_;
@@ -127,7 +127,7 @@ class Reduction : private Constraints<S, Extent> {
     Base::make_room_for(n);
     make_room(states_, n);
     make_room(weights_, n);
-    for (auto* vector : {&gap_, &charge_}) make_room(*vector, n);
+    make_room(charge_, n);
   }
   /// Sizes of the unknowns as their equations suggest them: where else only leaks flow, currents are small. Charges
   /// and fluxes shall be states, so their unknowns are seen as small to be determined last; small at all events, or
@@ -214,23 +214,21 @@ class Reduction : private Constraints<S, Extent> {
     for (std::size_t i = 0; i < c_; ++i) {
       S* const here = t_.data() + i * n_;
       P* const errors = errors_.data() + i * n_;
-      products<S>(n_, here, errors, 1, null.data(), c_ - hidden_, used_.data(),
-                  [&](std::size_t, std::size_t k, const S& sum, const P& size) {
-                    gap_[k] = sum;
-                    bounds_[k] = round_off<S> * size;
-                  });
-      for (std::size_t k = 0; k < c_ - hidden_; ++k) here[own[k]] = gap_[k], errors[own[k]] = bounds_[k];
+      products(n_, here, errors, null.data(), c_ - hidden_, used_.data(), sums_.data(), bounds_.data());
+      for (std::size_t k = 0; k < c_ - hidden_; ++k) here[own[k]] = sums_[k], errors[own[k]] = bounds_[k];
       for (std::size_t j = 0; j < n_; ++j) work_.set(i, j, here[j], errors[j]);
     }
     work_.run(weights_.data());
     if (work_.rank() < c_) return false;
     work_.kernel(out.data());
     bool lacking = false;
-    products<S>(n_, t_.data(), nullptr, c_, out.data(), m_, used_.data(),
-                [&](std::size_t i, std::size_t j, const S& sum, const P& size) {
-                  e_r_[i * m_ + j] = beyond_round_off(sum, size);
-                  lacking = lacking || !is_nothing(e_r_[i * m_ + j]);
-                });
+    for (std::size_t i = 0; i < c_; ++i) {
+      products<S>(n_, t_.data() + i * n_, nullptr, out.data(), m_, used_.data(), sums_.data(), bounds_.data());
+      for (std::size_t j = 0; j < m_; ++j) {
+        e_r_[i * m_ + j] = beyond_error(sums_[j], bounds_[j], n_);
+        lacking = lacking || !is_nothing(e_r_[i * m_ + j]);
+      }
+    }
     if (!lacking) return true;
     work_.solve(e_r_.data(), m_, k_r_.data());  // once more, as for D0
     for (std::size_t k = 0; k < c_; ++k)
@@ -258,37 +256,35 @@ class Reduction : private Constraints<S, Extent> {
   }
   void reduce_charges() {
     for (std::size_t k = 0; k < m_; ++k) e_.times(narrow(right_) + k * n_, t_.data() + k * n_);
-    multiply(narrow(left_), t_.data(), [&](std::size_t i, std::size_t j, const S& sum, const P&) {
-      if (!mutual_ || i <= j) e_r_[i * m_ + j] = sum;
-      if (mutual_ && i < j) e_r_[j * m_ + i] = sum;
-    });
+    multiply(narrow(left_), t_.data(), e_r_, true);
+    for (std::size_t i = 0; mutual_ && i < m_; ++i)
+      for (std::size_t j = 0; j < i; ++j) e_r_[i * m_ + j] = e_r_[j * m_ + i];
   }
   /// Q (G X) and (Q G) X, whichever has less round-off in each entry.
   void reduce_currents() {
-    P* const spare = errors_.data();
     for (std::size_t k = 0; k < m_; ++k) g_.times(x_.data() + k * n_, t_.data() + k * n_);
-    multiply(narrow(left_), t_.data(), [&](std::size_t i, std::size_t j, const S& sum, const P& size) {
-      k_r_[i * m_ + j] = sum;
-      spare[i * m_ + j] = size;
-    });
-    const auto improve = [&](std::size_t i, std::size_t j, const S& sum, const P& size) {
-      if (size < spare[i * m_ + j]) k_r_[i * m_ + j] = sum;
-    };
-    if (mutual_) {
-      for (std::size_t i = 0; i < m_; ++i)
-        for (std::size_t j = 0; j < i; ++j) {
-          improve(i, j, S(k_r_[j * m_ + i]), spare[j * m_ + i]);
-          k_r_[j * m_ + i] = k_r_[i * m_ + j];
-        }
+    multiply(narrow(left_), t_.data(), k_r_, true);
+    if (!mutual_) {
+      for (std::size_t k = 0; k < m_; ++k) g_.times_left(q_.data() + k * n_, t_.data() + k * n_, bounds_.data());
+      multiply(t_.data(), narrow(right_), k_r_, false);
       return;
     }
-    P* const unused = bounds_.data();
-    for (std::size_t k = 0; k < m_; ++k) g_.times_left(q_.data() + k * n_, t_.data() + k * n_, unused);
-    multiply(t_.data(), narrow(right_), improve);
+    for (std::size_t i = 0; i < m_; ++i)
+      for (std::size_t j = 0; j < i; ++j) {
+        const bool upper = errors_[j * m_ + i] < errors_[i * m_ + j];
+        const S better = k_r_[upper ? j * m_ + i : i * m_ + j];
+        k_r_[i * m_ + j] = k_r_[j * m_ + i] = better;
+      }
   }
-  template <class Take>
-  void multiply(const S* a, const S* b, Take&& take) {
-    products<S>(n_, a, nullptr, m_, b, m_, used_.data(), take);
+  /// out = scalar products of m rows with m rows, and their round-off in errors; the second time where it is less.
+  void multiply(const S* a, const S* b, Square& out, bool first) {
+    for (std::size_t i = 0; i < m_; ++i) {
+      products<S>(n_, a + i * n_, nullptr, b, m_, used_.data(), sums_.data(), bounds_.data());
+      for (std::size_t j = 0; j < m_; ++j) {
+        P& error = errors_[i * m_ + j];
+        if (first || bounds_[j] < error) out[i * m_ + j] = sums_[j], error = bounds_[j];
+      }
+    }
   }
 
   [[nodiscard]] ReductionStatus refuse() {
@@ -318,7 +314,7 @@ class Reduction : private Constraints<S, Extent> {
   bool mutual_ = false;
   StatedUnknowns<S, Extent> stated_;
   Storage<std::size_t, Extent> states_{};
-  Storage<S, Extent> gap_{}, charge_{};
+  Storage<S, Extent> charge_{};
   Storage<P, Extent> weights_{};
 };
 
