@@ -138,6 +138,11 @@ TEST_CASE("random circuits keep what a reduction promises") {
   }
 }
 
+TEST_CASE("constraints hold to their own digits, not only to those of the greatest entries") {
+  const unsigned seed = 77;
+  CHECK(worst_of(1200, seed, {.hidden = true, .shorts = true}, 1.0).flow < 1e-13);
+}
+
 TEST_CASE("orders are those that counting capacitors and inductors gives") {
   // Independent states: capacitors and inductors, less loops of capacitors and sources, less cut-sets of inductors (P.
   // R. Bryant, "The order of complexity of electrical networks", Proc. IEE 106C, 1959; from memory).
