@@ -14,7 +14,8 @@
 
 namespace gastube::exact {
 
-/// The constraints of one pencil; part of Reduction, which goes on from here.
+/// The constraints of one pencil; part of Reduction, which goes on from here. What runs once for each pattern and costs
+/// little is marked cold, which spares every user compile time.
 template <Real S, std::size_t Extent>
 class Constraints {
  protected:
@@ -82,7 +83,7 @@ class Constraints {
   }
   /// Makes entries exactly 0, 1 or -1 where these do as well: nodes joined by capacitors rise and fall together, and
   /// whether a contact between two of them says anything about their level hangs on the last digit.
-  void tidy(Square& null, bool left) {
+  [[gnu::cold]] void tidy(Square& null, bool left) {
     S* const tried = x_.data();
     S* const product = q_.data();
     for (std::size_t k = 0; k < c_; ++k) {
@@ -101,7 +102,7 @@ class Constraints {
     }
   }
   /// y and z, n and u, as far as there are any.
-  [[nodiscard]] bool find_hidden() {
+  [[nodiscard, gnu::cold]] bool find_hidden() {
     eliminate_constraints();
     hidden_ = c_ - work_.rank();
     if (hidden_ == 0) return true;
@@ -126,7 +127,7 @@ class Constraints {
     return find_impulses();
   }
   /// D1 = -n P^-1 y, where P = z G n.
-  [[nodiscard]] bool find_impulses() {
+  [[nodiscard, gnu::cold]] bool find_impulses() {
     const std::size_t z = (c_ - hidden_) * n_;
     work_.begin(hidden_, hidden_);
     gram(t_.data() + z, errors_.data() + z, hidden_, nu(), hidden_);
@@ -195,7 +196,7 @@ class Constraints {
     }
   }
   /// out = combinations (hidden x c) of the rows of `of`.
-  void combine(const S* combinations, const Square& of, S* out) {
+  [[gnu::cold]] void combine(const S* combinations, const Square& of, S* out) {
     for (std::size_t h = 0; h < hidden_; ++h)
       for (std::size_t i = 0; i < n_; ++i) {
         out[h * n_ + i] = S(0);

@@ -133,7 +133,7 @@ class Reduction : private Constraints<S, Extent> {
   /// and fluxes shall be states, so their unknowns are seen as small to be determined last; small at all events, or
   /// only so small that what ties them very closely does determine them. Of two capacitors so tied the larger is to
   /// stay.
-  void weigh(const P* sizes, bool closely_tied) {
+  [[gnu::cold]] void weigh(const P* sizes, bool closely_tied) {
     const auto given = [&](std::size_t j) { return sizes ? sizes[j] : P(1); };
     for (std::size_t j = 0; j < n_; ++j) weights_[j] = given(j);
     for (std::size_t i = 0; i < n_; ++i) {
@@ -198,7 +198,7 @@ class Reduction : private Constraints<S, Extent> {
     reduce_currents();
     return true;
   }
-  void restore_stated() {
+  [[gnu::cold]] void restore_stated() {
     stated_.state_rows(d0_.data(), n_);
     stated_.state_rows(d1_.data(), n_);
     stated_.state_vectors(x_.data(), m_);
@@ -287,7 +287,7 @@ class Reduction : private Constraints<S, Extent> {
     }
   }
 
-  [[nodiscard]] ReductionStatus refuse() {
+  [[nodiscard, gnu::cold]] ReductionStatus refuse() {
     const std::size_t hidden = foremost(n_, this->loose());
     m_ = 0;
     row_ = undetermined(n_, e_, g_, work_, t_.data(), errors_.data());

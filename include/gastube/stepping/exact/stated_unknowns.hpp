@@ -15,7 +15,7 @@ class StatedUnknowns {
  public:
   /// @param charges E, @param currents G, n x n row-major; must outlive restore()
   /// @param cleared room for G'
-  void take_out(std::size_t n, const S* charges, const S* currents, S* cleared) {
+  [[gnu::cold]] void take_out(std::size_t n, const S* charges, const S* currents, S* cleared) {
     n_ = n;
     count_ = 0;
     currents_ = currents;
@@ -39,7 +39,7 @@ class StatedUnknowns {
   [[nodiscard]] const S& at(std::size_t i, std::size_t j) const { return currents_[i * n_ + j]; }
   /// No charge, a diagonal that is a safe pivot, no tie to another such unknown, and no entry that acts as it is acted
   /// on; nodes have such entries.
-  [[nodiscard]] bool is_stated(std::size_t i, const S* charges) const {
+  [[nodiscard, gnu::cold]] bool is_stated(std::size_t i, const S* charges) const {
     bool alone = true;
     for (std::size_t k = 0; k < n_; ++k) {
       if (!is_nothing(charges[i * n_ + k]) || !is_nothing(charges[k * n_ + i])) return false;
@@ -55,7 +55,7 @@ class StatedUnknowns {
   [[nodiscard]] static bool exceeds(const S& a, const S& b) {
     return !(math::abs(value_of(a)) <= math::abs(value_of(b)));  // a NaN does
   }
-  void clear(std::size_t i, S* cleared) const {
+  [[gnu::cold]] void clear(std::size_t i, S* cleared) const {
     for (std::size_t k = 0; k < n_; ++k) {
       if (k == i || is_nothing(at(k, i))) continue;
       const S share = S(at(k, i) / at(i, i));
@@ -67,7 +67,7 @@ class StatedUnknowns {
       if (j != i) cleared[i * n_ + j] = S(0);
   }
   /// Entry i of each of `count` vectors loses its share of entry j; entries and vectors so far apart.
-  void add_shares(S* from, std::size_t apart, std::size_t next, std::size_t count, bool by_column) const {
+  [[gnu::cold]] void add_shares(S* from, std::size_t apart, std::size_t next, std::size_t count, bool by_column) const {
     for (std::size_t c = 0; c < count_; ++c) {
       const std::size_t i = stated_[c];
       for (std::size_t j = 0; j < n_; ++j) {
