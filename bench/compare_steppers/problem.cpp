@@ -44,8 +44,7 @@ std::vector<Method> methods_on(const Problem& p) {
 bool is_bearable(const Problem& p, const Method& method) {
   if (method.name.starts_with("exact") && p.count > 200) return false;  // it needs room for every mode of every tube
   if (p.kind == "P4day") return method.tolerance == 1e-6;
-  if (!method.dense || p.count < 200) return true;
-  return p.count == 200 && method.tolerance == 1e-4;
+  return !method.dense || p.count < 1000;
 }
 
 }  // namespace
