@@ -328,9 +328,11 @@ class ExactStepper {
     }
     return Status::unsettled_cascade;
   }
-  [[nodiscard]] std::optional<std::size_t> fallen() const {
+  [[nodiscard]] std::optional<std::size_t> fallen() {
     for (std::size_t k = 0; k < system_.guards(); ++k)
-      if (value_of(system_.guard(k, state_.at.instant(), state_.mode)) < -noise) return k;
+      if (value_of(system_.guard(k, state_.at.instant(), state_.mode)) < -noise
+          && guards_.falls_at_once(system_, state_.mode, segment_, state_.at.time, k))
+        return k;
     return std::nullopt;
   }
   /// The first guard whose current takes an impulse backwards.

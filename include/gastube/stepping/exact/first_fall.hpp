@@ -64,9 +64,15 @@ struct GuardSum {
   /// What round-off at the start is relative to.
   [[nodiscard]] Plain<S> size(const Base& base) const {
     Plain<S> sum = math::abs(value_of(smooth.powers[0]));
-    for (std::size_t k = 0; k < base.swing_count; ++k) sum += math::abs(value_of(smooth.swings[k].along[0]));
+    for (std::size_t k = 0; k < base.swing_count; ++k) sum += smooth.swings[k].size();
     for (std::size_t k = 0; k < fading; ++k) sum += math::abs(value_of(amplitudes[k]));
     for (std::size_t k = 0; k < products; ++k) sum += first[k].size(base) * second[k].size(base);
+    return sum;
+  }
+  [[nodiscard]] Plain<S> lasting_slope(const Base& base) const {
+    Plain<S> sum = smooth.lasting_slope(base);
+    for (std::size_t k = 0; k < products; ++k)
+      sum += first[k].size(base) * second[k].lasting_slope(base) + first[k].lasting_slope(base) * second[k].size(base);
     return sum;
   }
 

@@ -55,6 +55,15 @@ class GuardWaves {
     }
     return earliest;
   }
+  /// Whether a guard that is below zero at the start of a segment falls there by more than round-off, or stays there.
+  [[nodiscard]] bool falls_at_once(const System& system, const typename System::Mode& mode, Segment<System>& segment,
+                                   const S& time, std::size_t k) {
+    margin_.clear();
+    if (!system.margin(k, mode, margin_) || margin_.size() == 0) return true;
+    write(segment, time);
+    constexpr P no_time = P(1) / unlimited<P>();
+    return first_fall(segment.form().base, guard_, no_time, noise_).status != FallStatus::none;
+  }
 
   /// True if a guard of this mode hangs on a follower that is not linear, or is not written out.
   [[nodiscard]] bool ask_for_curves(const System& system, const typename System::Mode& mode) {
@@ -120,8 +129,8 @@ class GuardWaves {
       if (sum.products == before) break;
     }
     const S elapsed = S(written.per_second * time);
-    noise_[k] =
-        P(64) * round_off<S> * (sum.size(base) + math::abs(value_of(written.constant)) + math::abs(value_of(elapsed)));
+    const P size = sum.size(base) + math::abs(value_of(written.constant)) + math::abs(value_of(elapsed));
+    noise_[k] = round_off<S> * (P(64) * size + P(4) * math::abs(value_of(time)) * sum.lasting_slope(base));
   }
   static void add(Segment<System>& segment, const Quantity& q, const S& factor, Wave& wave) {
     if (q.kind == Quantity::Kind::unknown)

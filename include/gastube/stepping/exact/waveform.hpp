@@ -28,6 +28,9 @@ struct Swing {
 template <Real S>
 struct SwingAmplitude {
   SwingPowers<S> along{}, across{};
+
+  /// At most this much of it is there at the start, whatever its phase.
+  [[nodiscard]] Plain<S> size() const { return math::abs(value_of(along[0])) + math::abs(value_of(across[0])); }
 };
 
 /// The exponentials and swings that all quantities of one pattern share.
@@ -82,7 +85,15 @@ struct Waveform {
   [[nodiscard]] Plain<S> size(const Base& base) const {
     Plain<S> sum = math::abs(value_of(powers[0]));
     for (std::size_t k = 0; k < base.rate_count; ++k) sum += math::abs(value_of(amplitudes[k]));
-    for (std::size_t k = 0; k < base.swing_count; ++k) sum += math::abs(value_of(swings[k].along[0]));
+    for (std::size_t k = 0; k < base.swing_count; ++k) sum += swings[k].size();
+    return sum;
+  }
+  /// How fast it moves by what does not die away, ramps and steady swings: sources move by the time of day, whose
+  /// round-off grows.
+  [[nodiscard]] Plain<S> lasting_slope(const Base& base) const {
+    Plain<S> sum = math::abs(value_of(powers[1]));
+    for (std::size_t k = 0; k < base.swing_count; ++k)
+      if (value_of(base.swings[k].growth) == Plain<S>(0)) sum += value_of(base.swings[k].turn) * swings[k].size();
     return sum;
   }
 };
