@@ -43,6 +43,11 @@ int whole_number_within(const std::string& option, const std::string& text, cons
 
 std::string listed(const std::vector<std::string>& choices) { return fmt::format("{}", fmt::join(choices, ", ")); }
 
+void refuse_others(const std::string& option, const std::string& text, const std::vector<std::string>& choices) {
+  if (!choices.empty() && std::find(choices.begin(), choices.end(), text) == choices.end())
+    throw CLI::ValidationError(option, fmt::format("'{}' is none of {}", text, listed(choices)));
+}
+
 using HelpRow = std::vector<std::string>;
 
 std::string help_text(std::string_view name, std::string_view description, const std::vector<HelpRow>& rows) {
@@ -109,13 +114,23 @@ void CommandLine::option(std::string_view name, std::string& value, std::string_
                          const std::vector<std::string>& choices) {
   const std::string shown = "--" + std::string(name);
   parser_->add(name, [shown, &value, choices](const std::string& text) {
-    if (!choices.empty() && std::find(choices.begin(), choices.end(), text) == choices.end()) {
-      throw CLI::ValidationError(shown, fmt::format("'{}' is none of {}", text, listed(choices)));
-    }
+    refuse_others(shown, text, choices);
     value = text;
   });
   parser_->describe(name, value,
                     choices.empty() ? std::string(help) : fmt::format("{}; one of {}", help, listed(choices)));
+}
+
+void CommandLine::option(std::string_view name, std::vector<std::string>& values, std::string_view help,
+                         const std::vector<std::string>& choices) {
+  const std::string shown = "--" + std::string(name);
+  const auto take = [shown, &values, choices](const std::string& text) {
+    refuse_others(shown, text, choices);
+    values.push_back(text);
+  };
+  parser_->app.add_option_function<std::string>(shown, take)->type_name("value")->trigger_on_parse();
+  parser_->describe(name, fmt::format("{}", fmt::join(values, ", ")),
+                    fmt::format("{}; each one of {}", help, listed(choices)));
 }
 
 void CommandLine::flag(std::string_view name, bool& value, std::string_view help) {

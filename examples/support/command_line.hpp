@@ -35,6 +35,9 @@ class CommandLine {
   /// A text; one of `choices` unless that is empty.
   void option(std::string_view name, std::string& value, std::string_view help,
               const std::vector<std::string>& choices = {});
+  /// Texts, one each time the option is given, each one of `choices`.
+  void option(std::string_view name, std::vector<std::string>& values, std::string_view help,
+              const std::vector<std::string>& choices);
   /// A switch, off unless given.
   void flag(std::string_view name, bool& value, std::string_view help);
 

@@ -9,6 +9,8 @@
 #include <gastube/circuit/run.hpp>
 #include <gastube/circuit/sources.hpp>
 
+#include "support_for_tests/tube_ring.hpp"
+
 #include <doctest/doctest.h>
 
 #include <cstdlib>
@@ -16,10 +18,11 @@
 #include <vector>
 
 namespace {
-long allocations = 0;
+long allocations = 0, bytes = 0;
 
 void* counted(std::size_t size) {
   ++allocations;
+  bytes += long(size);
   if (void* memory = std::malloc(size != 0 ? size : 1)) return memory;
   throw std::bad_alloc();
 }
@@ -87,5 +90,24 @@ TEST_CASE("a circuit of run-time size allocates at its start, and not while step
   const long made = allocations - before;
   CHECK(status == Status::done);
   CHECK(observer.changes >= 8);
+  CHECK(made == 0);
+}
+
+TEST_CASE("a ring of 200 tubes allocates in proportion to its size, and not while its arc moves on") {
+  long at_start[2] = {};
+  for (const std::size_t half : {0U, 1U}) {
+    const long before = bytes;
+    static_cast<void>(start(tube_ring::circuit(100 * (half + 1)), Beginning::settled));
+    at_start[half] = bytes - before;
+  }
+  CHECK(at_start[1] < 3 * at_start[0]);
+  auto run = start(tube_ring::circuit(200), Beginning::settled);
+  CountChanges observer;
+  REQUIRE(succeeded(run.step(2e-3, observer)));
+  const long before = allocations;
+  const Status status = run.run_until(2e-3, observer);
+  const long made = allocations - before;
+  CHECK(status == Status::done);
+  CHECK(observer.changes == 4);
   CHECK(made == 0);
 }

@@ -19,6 +19,7 @@ struct Settings {
   int cycles = 10;
   std::string scheme = "exact";
   std::string picture{};
+  std::vector<std::string> tubes{};
   bool quiet = false;
 };
 
@@ -38,6 +39,7 @@ Outcome run(std::vector<const char*> arguments) {
   line.option("cycles", outcome.settings.cycles, "cycles to run", {1, 1e6});
   line.option("scheme", outcome.settings.scheme, "stepping scheme", {"exact", "trapezoidal"});
   line.option("picture", outcome.settings.picture, "file for the picture");
+  line.option("tube", outcome.settings.tubes, "tube to show", {"left", "right"});
   line.flag("quiet", outcome.settings.quiet, "prints less");
   arguments.insert(arguments.begin(), "latch");
   outcome.code = line.parse(static_cast<int>(arguments.size()), arguments.data());
@@ -100,6 +102,17 @@ TEST_CASE("a choice outside the list names the list") {
   const Outcome outcome = run({"--scheme", "guess"});
   CHECK(outcome.code == 2);
   CHECK(holds(outcome.message, "'guess' is none of exact, trapezoidal"));
+}
+
+TEST_CASE("an option may be given again where it is a list, and nowhere else") {
+  using Texts = std::vector<std::string>;
+  CHECK(run({}).settings.tubes.empty());
+  CHECK(run({"--tube", "right", "--quiet", "--tube=left"}).settings.tubes == Texts{"right", "left"});
+  CHECK(run({"--tube", "left", "stray"}).code == 2);
+  const Outcome outcome = run({"--tube", "left", "--tube", "middle"});
+  CHECK(outcome.code == 2);
+  CHECK(holds(outcome.message, "'middle' is none of left, right"));
+  CHECK(run({"--cycles", "2", "--cycles", "3"}).code == 2);
 }
 
 TEST_CASE("unknown options, missing values and stray words are errors") {

@@ -116,10 +116,8 @@ class Circuit {
   [[nodiscard]] Plain<S> nominal(std::size_t k) const {
     if (k < nodes_ - 1) return Plain<S>(1);
     Plain<S> size(1);
-    each([&](const auto& part, const PartPlace& place) {
-      using Part = std::decay_t<decltype(part)>;
-      if constexpr (requires { part.nominal(k); })
-        if (k >= place.own && k < place.own + detail::own_unknowns_of<Part>) size = part.nominal(k - place.own);
+    at_own(k, [&](const auto& part, std::size_t own) {
+      if constexpr (requires { part.nominal(own); }) size = part.nominal(own);
     });
     return size;
   }
@@ -193,10 +191,8 @@ class Circuit {
   }
   [[nodiscard]] bool slow(std::size_t k) const {
     bool slow = false;
-    each([&](const auto& part, const PartPlace& place) {
-      if constexpr (requires { part.slow(k); })
-        if (k >= place.own && k < place.own + detail::own_unknowns_of<std::decay_t<decltype(part)>>)
-          slow = part.slow(k - place.own);
+    at_own(k, [&](const auto& part, std::size_t own) {
+      if constexpr (requires { part.slow(own); }) slow = part.slow(own);
     });
     return slow;
   }
@@ -385,6 +381,25 @@ class Circuit {
         [&](const auto& part, std::size_t, const PartPlace& place, auto& memory) {
           if constexpr (detail::has_port<std::decay_t<decltype(part)>>) f(part, place, memory);
         });
+  }
+  /// f(part, its number of the unknown) for the part that unknown k belongs to, if it is not a node's.
+  template <class Function>
+  void at_own(std::size_t k, Function&& f) const {
+    if (k < nodes_ - 1) return;
+    k -= nodes_ - 1;
+    bool found = false;
+    std::apply(
+        [&](const auto&... entry) {
+          const auto visit = [&](const auto& one) {
+            constexpr std::size_t each_has = detail::own_unknowns_of<PartOf<std::decay_t<decltype(one)>>>;
+            const std::size_t here = each_has * detail::count(one);
+            if constexpr (each_has > 0)
+              if (!found && k < here) f(detail::part_at(one, k / each_has), k % each_has), found = true;
+            k -= found ? 0 : here;
+          };
+          (visit(entry), ...);
+        },
+        entries_);
   }
   /// Finds the part that holds number k when every part of a type holds share(type) numbers.
   template <class SomeMode, class Share, class Function>

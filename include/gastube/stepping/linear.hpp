@@ -10,7 +10,7 @@
 ///   | System::pattern_extent            | how many small numbers, or dynamic_extent                                |
 ///   | s.pattern_size()                  | the same at run time                                                     |
 ///   | s.pattern(mode, numbers)          | fills them (unsigned char); where they are equal, write() and follow()   |
-///   |                                   | differ by nothing but the drives                                         |
+///   |                                   | differ by nothing but the drives, and constants in followers' sources    |
 ///   | s.drives(time, mode, drives)      | what time alone changes in write(), until the next breakpoint            |
 ///   | s.margin(k, mode, margin)         | guard k as sums of products; false if it is no such thing                |
 ///   | s.follows_straight(k)             | true if the source of follower k is linear in the unknowns and followers |

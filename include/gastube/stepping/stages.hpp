@@ -2,35 +2,13 @@
 #pragma once
 /// The engine under all schemes: solves the implicit stages of one step and estimates its error.
 
+#include "gastube/stepping/ports.hpp"
 #include "gastube/stepping/schemes.hpp"
 #include "gastube/stepping/settings.hpp"
-#include "gastube/stepping/system.hpp"
 #include "gastube/support/lu.hpp"
+#include "gastube/support/sparse_lu.hpp"
 
 namespace gastube {
-
-/// Unknowns, followers and currents at one time: where a step begins or ends.
-template <HybridSystem System>
-struct Position {
-  using S = typename System::Scalar;
-
-  explicit Position(const System& system)
-      : time(S(0))
-      , x(zeros<S, System::extent>(system.unknowns()))
-      , y(zeros<S, System::follower_extent>(system.followers()))
-      , currents(zeros<S, System::extent>(system.unknowns()))
-      , rate_bound(zeros<Plain<S>, System::extent>(system.unknowns())) {}
-
-  [[nodiscard]] Instant<S> instant() const { return {time, x.data(), y.data()}; }
-
-  S time;                                 ///< s
-  Storage<S, System::extent> x;           ///< unknowns
-  Storage<S, System::follower_extent> y;  ///< followers
-  Storage<S, System::extent> currents;    ///< f at this position
-  /// Above 0 for an unknown that only the rates of sources fix, as the current of a capacitor straight across a sine
-  /// source: how much of it there is per unit of rate (here the capacitance).
-  Storage<Plain<S>, System::extent> rate_bound;
-};
 
 enum class StageStatus { solved, no_convergence, singular, unsuited };
 
@@ -53,6 +31,7 @@ class Stages {
       , trend_(charges_)
       , nominal_(zeros<P, System::extent>(system.unknowns()))
       , algebraic_(zeros<char, System::extent>(system.unknowns()))
+      , ports_(system)
       , decays_(filled<Decay, System::follower_extent>(system.followers(), Decay{}))
       , rates_(filled<FollowRate<S>, System::follower_extent>(system.followers(), FollowRate<S>{}))
       , positions_(make(system, std::make_index_sequence<std::size_t(count)>{})) {
@@ -236,6 +215,18 @@ class Stages {
     if (any) add_rate_bound(system, mode, at, ahead, S(length));
   }
 
+  /// Measures and tells all ports of a position that wanted(port) picks, with one factorisation for all of them.
+  template <class Wanted>
+  void measure_all(const System& system, Mode& mode, const Position<System>& at, const Settings<S>& settings,
+                   Wanted&& wanted) {
+    ports_.begin();
+    for (std::size_t k = 0; k < system.ports(); ++k)
+      if (const Port port = system.port(k, mode); wanted(port)) ports_.ask(k, port);
+    if (ports_.asked().empty()) return;
+    measure_asked(system, mode, at, settings.restart_step);
+    measure_asked(system, mode, at, steady);
+    for (const auto& asked : ports_.asked()) system.accept_port(asked.number, asked.reading, mode);
+  }
   /// Measures a port at a position.
   [[nodiscard]] PortReading<S> measure(const System& system, const Mode& mode, const Position<System>& at,
                                        const Port& port, const Settings<S>& settings) {
@@ -273,6 +264,7 @@ class Stages {
     }
   };
 
+  using Factors = std::conditional_t<System::extent == dynamic_extent, SparseLu<S>, Lu<S, System::extent>>;
   using Followers = Storage<S, System::follower_extent>;
 
   template <std::size_t... I>
@@ -306,19 +298,16 @@ class Stages {
 
   /// Notes the equations without charge.
   void find_algebraic(const System& system, const Mode& mode, const Position<System>& at) {
-    const std::size_t n = at.x.size();
     write_slopes(system, mode, at, S(0), carry_);
-    for (std::size_t k = 0; k < n; ++k) {
-      algebraic_[k] = 1;
-      for (std::size_t j = 0; j < n; ++j)
-        if (value_of(lu_.entries()[k * n + j]) != P(0)) algebraic_[k] = 0;
-    }
+    lu_.mark_empty_rows(algebraic_.data());
   }
   void write_slopes(const System& system, const Mode& mode, const Position<System>& at, const S& alpha,
                     Storage<S, System::extent>& currents) {
-    Equations<S> equations(at.x.size(), at.x.data(), at.x.data(), alpha, charges_.data(), currents.data(),
-                           lu_.entries());
-    system.write(at.instant(), mode, equations);
+    do {
+      Equations<S> equations(at.x.size(), at.x.data(), at.x.data(), alpha, charges_.data(), currents.data(),
+                             lu_.entries());
+      system.write(at.instant(), mode, equations);
+    } while (!lu_.take());
     forget();
   }
   /// The answer of a backward Euler step to a push on every algebraic equation, each push of another size.
@@ -350,38 +339,53 @@ class Stages {
       if (at.rate_bound[k] > P(0)) at.x[k] += correction_[k];
   }
 
-  /// Rise of x[plus] - x[minus] per ampere put in at plus, over `length`, while port.branch and slow unknowns are held.
-  [[nodiscard]] S port_resistance(const System& system, const Mode& mode, const Position<System>& at, const Port& port,
-                                  const S& length) {
+  /// A backward Euler step of `length` into the matrix and carry_, with slow unknowns held.
+  void write_port_step(const System& system, const Mode& mode, const Position<System>& at, const S& length) {
     const std::size_t n = at.x.size();
     write_slopes(system, mode, at, length, carry_);
     for (std::size_t k = 0; k < n; ++k) carry_[k] = S(-length * carry_[k]);
-    hold(port.branch, n, S(-at.x[port.branch]));
     if constexpr (requires { system.slow(n); })
       for (std::size_t k = 0; k < n; ++k)
-        if (system.slow(k)) hold(k, n, S(0));
+        if (system.slow(k)) hold(k, S(0));
+  }
+  /// Rise of x[plus] - x[minus] per ampere put in at plus, over `length`, while port.branch and slow unknowns are held.
+  [[nodiscard]] S port_resistance(const System& system, const Mode& mode, const Position<System>& at, const Port& port,
+                                  const S& length) {
+    write_port_step(system, mode, at, length);
+    hold(port.branch, S(-at.x[port.branch]));
     if (!lu_.factor()) return unlimited<S>();
     for (auto& c : correction_) c = S(0);
     if (port.plus != Port::no_row) correction_[port.plus] = length;
     if (port.minus != Port::no_row) correction_[port.minus] = S(-length);
     lu_.solve(correction_.data());
-    return across(port, correction_);
+    return detail::across(port, correction_);
   }
   /// The voltage left at the port by the step of the last port_resistance().
   [[nodiscard]] S steady_voltage(const Position<System>& at, const Port& port) {
     lu_.solve(carry_.data());
-    return S(across(port, at.x) + across(port, carry_));
+    return S(detail::across(port, at.x) + detail::across(port, carry_));
+  }
+  /// One step for all ports that are asked: that of the parts as they are, updated for each port to hold its branch.
+  void measure_asked(const System& system, const Mode& mode, const Position<System>& at, P length) {
+    bool ready = false;  // the factors are those of the parts as they are
+    for (auto& asked : ports_.asked()) {
+      if (!ready) {
+        write_port_step(system, mode, at, S(length));
+        ready = lu_.factor();
+        if (ready) ports_.take_step(lu_, carry_);
+      }
+      if (ready && ports_.measure(lu_, asked, at, length, length == steady)) continue;
+      ready = false;
+      PortReading<S>& reading = asked.reading;
+      (length == steady ? reading.steady_resistance : reading.resistance) =
+          port_resistance(system, mode, at, asked.port, S(length));
+      if (length == steady) reading.steady_voltage = steady_voltage(at, asked.port);
+    }
   }
   /// Replaces equation k by "unknown k changes by `change`".
-  void hold(std::size_t k, std::size_t n, const S& change) {
-    for (std::size_t j = 0; j < n; ++j) lu_.entries()[k * n + j] = S(j == k ? 1 : 0);
+  void hold(std::size_t k, const S& change) {
+    lu_.make_unit_row(k);
     carry_[k] = change;
-  }
-  [[nodiscard]] static S across(const Port& port, const Storage<S, System::extent>& x) {
-    S volts(0);
-    if (port.plus != Port::no_row) volts += x[port.plus];
-    if (port.minus != Port::no_row) volts -= x[port.minus];
-    return volts;
   }
 
   void begin_stage(const System& system, const Mode& mode, int i, const S& h) {
@@ -480,9 +484,10 @@ class Stages {
     for (auto& last : last_) last = S(0);
     for (int iteration = 0; iteration < 60; ++iteration) {
       Equations<S> equations(n, here.x.data(), stage(0).x.data(), alpha, charges_.data(), here.currents.data(),
-                             refactor ? lu_.entries() : nullptr, change_.data());
+                             refactor ? SlopeTarget<S>(lu_.entries()) : nullptr, change_.data());
       equations.give_way(S(give_));
       system.write(here.instant(), mode, equations);
+      if (refactor && !lu_.take()) continue;
       if (refactor && !lu_.factor()) {
         forget();
         for (const S& current : here.currents)
@@ -568,10 +573,11 @@ class Stages {
   static constexpr P steady = P(1e6);          // s, after which charging currents have died away
   static constexpr P newton_target = P(1e-3);  // share of the error allowed that iteration may leave
 
-  Lu<S, System::extent> lu_;
+  Factors lu_;
   Storage<S, System::extent> charges_, carry_, change_, correction_, last_, trend_;
   Storage<P, System::extent> nominal_;  // kept: asking each part costs
   Storage<char, System::extent> algebraic_;
+  AskedPorts<System> ports_;
   Storage<Decay, System::follower_extent> decays_;
   Storage<FollowRate<S>, System::follower_extent> rates_;
   std::array<Followers, std::size_t(count)> follower_sources_{};

@@ -532,7 +532,10 @@ class Stepper {
 
   /// Tells parts that ask for it how stiffly the rest of the system holds their terminals.
   void measure_ports(bool urgent_only) {
-    if constexpr (requires { system_.ports(); }) {
+    if constexpr (requires { system_.ports(); } && System::extent == dynamic_extent) {
+      stages_.measure_all(system_, state_.mode, state_.at, settings_,
+                          [&](const Port& port) { return port.wanted && (port.urgent || !urgent_only); });
+    } else if constexpr (requires { system_.ports(); }) {
       for (std::size_t k = 0; k < system_.ports(); ++k) {
         const auto port = system_.port(k, state_.mode);
         if (!port.wanted || (urgent_only && !port.urgent)) continue;

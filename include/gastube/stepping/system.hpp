@@ -30,6 +30,7 @@
 /// Optional, where time alone moves a guard and no error estimate sees it:
 ///   | s.longest_step(mode)            | s, so long that no guard can fall and rise again unseen, > 0               |
 
+#include "gastube/support/entry_log.hpp"
 #include "gastube/support/math.hpp"
 #include "gastube/support/storage.hpp"
 
@@ -79,6 +80,17 @@ struct PortReading {
   S steady_resistance = S(0);         ///< V per A
 };
 
+/// Where slopes are written to: a row-major array, a log of entries for a sparse matrix, or nowhere.
+template <Real S>
+struct SlopeTarget {
+  S* dense = nullptr;
+  EntryLog<S>* log = nullptr;
+
+  SlopeTarget(S* matrix) : dense(matrix) {}
+  SlopeTarget(EntryLog<S>* entries) : log(entries) {}
+  SlopeTarget(std::nullptr_t) {}
+};
+
 /// Collects one evaluation: charge increments since the start of the step, currents, and the matrix
 /// dq/dx + alpha df/dx that an implicit stage of weight alpha needs. Written as increments, charges lose no digits
 /// however short the step.
@@ -86,33 +98,36 @@ template <Real S>
 class Equations {
  public:
   /// @param x unknowns now, @param base unknowns at the start of the step, both of `size`
-  /// @param slopes row-major matrix, or null if no slopes are wanted
+  /// @param slopes row-major matrix or log of entries, or null if no slopes are wanted
   /// @param change x - base with the digits that x itself has no room for, or null if there are none
-  Equations(std::size_t size, const S* x, const S* base, const S& alpha, S* charges, S* currents, S* slopes,
-            const S* change = nullptr)
-      : size_(size)
+  Equations(std::size_t size, const S* x, const S* base, const S& alpha, S* charges, S* currents,
+            const SlopeTarget<S>& slopes, const S* change = nullptr)
+      : stride_(slopes.log != nullptr ? logged : size)
       , x_(x)
       , base_(base)
       , change_(change)
       , alpha_(alpha)
       , charges_(charges)
       , currents_(currents)
-      , slopes_(slopes) {
+      , slopes_(slopes.log != nullptr ? currents : slopes.dense)
+      , log_(slopes.log) {
     for (std::size_t k = 0; k < size; ++k) charges[k] = currents[k] = S(0);
-    if (slopes)
-      for (std::size_t k = 0; k < size * size; ++k) slopes[k] = S(0);
+    if (log_)
+      log_->begin();
+    else if (slopes_)
+      for (std::size_t k = 0; k < size * size; ++k) slopes_[k] = S(0);
   }
 
   /// Adds to current row `row` (row of f).
   void flow(std::size_t row, const S& value) { currents_[row] += value; }
   /// Adds df[row]/dx[column].
   void flow_slope(std::size_t row, std::size_t column, const S& slope) {
-    if (slopes_) slopes_[row * size_ + column] += alpha_ * slope;
+    if (slopes_) add_slope(row, column, S(alpha_ * slope));
   }
   /// Adds the linear charge capacity * x[column] to row `row`.
   void store(std::size_t row, std::size_t column, const S& capacity) {
     charges_[row] += capacity * (change_ ? change_[column] : S(x_[column] - base_[column]));
-    if (slopes_) slopes_[row * size_ + column] += capacity;
+    if (slopes_) add_slope(row, column, capacity);
   }
   /// Value of an unknown at the start of the step, for nonlinear charges.
   [[nodiscard]] const S& base(std::size_t column) const { return base_[column]; }
@@ -125,7 +140,7 @@ class Equations {
   [[nodiscard]] bool has_nonlinear_charge() const noexcept { return nonlinear_charge_; }
   /// Adds dq[row]/dx[column] of a nonlinear charge.
   void store_slope(std::size_t row, std::size_t column, const S& slope) {
-    if (slopes_) slopes_[row * size_ + column] += slope;
+    if (slopes_) add_slope(row, column, slope);
   }
   /// V per A that an equation which states a voltage is to give way by, 0 but when a loop of such equations is looked
   /// into.
@@ -133,14 +148,24 @@ class Equations {
   void give_way(const S& ohms) { give_ = ohms; }
 
  private:
-  std::size_t size_;
+  static constexpr std::size_t logged = 0;  // no array has rows of this length
+
+  void add_slope(std::size_t row, std::size_t column, const S& slope) {
+    if (stride_ == logged) [[unlikely]]
+      log_->put(row, column, slope);
+    else
+      slopes_[row * stride_ + column] += slope;
+  }
+
+  std::size_t stride_;  // of the array of slopes
   const S* x_;
   const S* base_;
   const S* change_;
   S alpha_;
   S* charges_;
   S* currents_;
-  S* slopes_;
+  S* slopes_;  // not null if slopes are wanted
+  EntryLog<S>* log_;
   S give_ = S(0);
   bool nonlinear_charge_ = false;
 };

@@ -29,7 +29,22 @@ class Lu {
 
   /// Row-major entries, to be written before factor().
   [[nodiscard]] S* entries() noexcept { return entries_.data(); }
+  /// True: what was written to the entries is there. The counterpart of SparseLu::take().
+  [[nodiscard]] static constexpr bool take() { return true; }
   [[nodiscard]] std::size_t size() const noexcept { return size_; }
+
+  /// flags[k] = 1 where row k holds nothing but zeros, else 0.
+  void mark_empty_rows(char* flags) const {
+    for (std::size_t k = 0; k < size_; ++k) {
+      flags[k] = 1;
+      for (std::size_t j = 0; j < size_; ++j)
+        if (value_of(entries_[k * size_ + j]) != Plain<S>(0)) flags[k] = 0;
+    }
+  }
+  /// Replaces a row by that of the unit matrix.
+  void make_unit_row(std::size_t k) {
+    for (std::size_t j = 0; j < size_; ++j) entries_[k * size_ + j] = S(j == k ? 1 : 0);
+  }
 
   /// Factors the entries in place.
   /// @return false if the matrix is singular to working precision or holds a NaN

@@ -98,7 +98,7 @@ double motion_gap(const gastube::exact::Modes<S, Extent>& modes, const std::vect
   Matrix a = rates(n, Matrix(e.begin(), e.end()), Matrix(k.begin(), k.end())), balanced = a;
   std::vector<long double> scale(n);
   gastube::exact::balance(n, balanced.data(), scale.data());
-  const Matrix expected = exponential(a, t);
+  const Matrix expected = exponential(a, static_cast<long double>(t));
   const auto got = motion(modes, t);
   double gap = 0;
   for (std::size_t i = 0; i < n; ++i)

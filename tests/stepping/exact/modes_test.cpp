@@ -251,7 +251,7 @@ TEST_CASE("derivatives agree with finite differences, for single and for shared 
         const auto shifted = [&](long double by) {
           mode_checks::Matrix le(p.e.begin(), p.e.end()), lk(p.k.begin(), p.k.end());
           (which == 0 ? lk : le)[varied[which]] += by;
-          return mode_checks::exponential(mode_checks::rates(3, le, lk), t);
+          return mode_checks::exponential(mode_checks::rates(3, le, lk), static_cast<long double>(t));
         };
         const auto up = shifted(1e-6L), down = shifted(-1e-6L);
         for (std::size_t i = 0; i < 9; ++i) {

@@ -224,3 +224,42 @@ TEST_CASE("numbers that are none are refused with their equation") {
   CHECK(status_of(net, r) == ReductionStatus::not_finite);
   CHECK(r.row() == 1);
 }
+
+TEST_CASE("a contact within a group of capacitors ties two of them, and says nothing about the level of all") {
+  // A chain of capacitors of very unlike sizes, tied to ground by one resistor; the contact joins two of its nodes.
+  std::mt19937_64 random(seed);
+  INFO("seed ", seed);
+  for (int turn = 0; turn < 200; ++turn) {
+    Net net(6);
+    for (std::size_t k = 1; k < 6; ++k)
+      net.capacitor(k, k + 1, std::pow(10.0, std::uniform_real_distribution<double>(-12, -6)(random)));
+    net.capacitor(1, 6, 1e-9 / 3);
+    net.resistor(1 + random() % 6, 0, 1e6);
+    net.branch(1, 4, 0.0);
+    Reduced r;
+    REQUIRE(status_of(net, r) == ReductionStatus::reduced);
+    CHECK(r.order() == 4);  // five voltages across, less the one that is held at 0
+    CHECK(r.index() == 2);
+  }
+}
+
+TEST_CASE("currents do not take the place of voltages where charges could then not be told apart") {
+  // From 0.1 nF to 8 mF in one group whose ends are held by sources, with leaks of nanosiemens.
+  Net net(7);
+  net.capacitor(1, 3, std::exp2(-33));
+  net.capacitor(2, 5, std::exp2(-7));
+  net.capacitor(3, 5, std::exp2(-13));
+  net.capacitor(4, 5, std::exp2(-36));
+  net.conductance(1, 0, std::exp2(-29));
+  net.conductance(2, 0, std::exp2(-14));
+  net.conductance(3, 0, std::exp2(-29));
+  net.conductance(4, 0, 64.0);
+  net.conductance(4, 5, std::exp2(-27));
+  net.conductance(4, 6, std::exp2(-22));
+  net.branch(1, 0, 0.0);
+  net.branch(5, 0, 0.0);
+  net.inductor(7, 6, 0.5, 32.0);
+  net.inductor(7, 0, std::exp2(-7), 0.0);
+  const Reduced r = hidden(net, 4);
+  for (std::size_t k = 0; k < 3; ++k) CHECK(r.state(k) < 5);  // voltages; the coils in series share the fourth
+}

@@ -51,10 +51,8 @@ class Carried {
       for (auto& y : *at_nodes) y = zeros<S, System::follower_extent>(system.followers());
   }
 
+  /// True if this system has something to carry besides guards.
   [[nodiscard]] bool any() const { return any_; }
-  [[nodiscard]] bool is_curved(std::size_t f) const { return curved_[f] != 0; }
-  /// Follower f over the window, in powers of the time since its start.
-  [[nodiscard]] const Powers<S>& curve(std::size_t f) const { return curves_[f]; }
 
   /// Carries the curved followers over a window of `length`, s, from the start of the segment.
   /// @return the greatest error as a multiple of what is allowed
@@ -71,6 +69,8 @@ class Carried {
       for (std::size_t f = 0; f < curved_.size(); ++f)
         if (curved_[f] != 0) worst = math::max(worst, carry(f, y[f], rates_[f].decay, length, settings));
     }
+    for (std::size_t f = 0; f < curved_.size(); ++f)
+      if (curved_[f] != 0) segment.carry(f, curves_[f]);
     return worst;
   }
 
@@ -85,7 +85,7 @@ class Carried {
     }
     curve = through(g[0], g[1], g[3], g[4], length);
     return math::abs(value_of(S(at(curve, S(P(0.5) * length)) - g[2])))
-           / (settings.relative * size + settings.absolute);
+           / (share * (settings.relative * size + settings.absolute));
   }
   /// Unknowns and followers at the window's nodes, for guards; needed before follow_guard() where nothing is carried.
   void look_at_nodes(Segment<System>& segment, const S* y, P length) {
@@ -119,7 +119,7 @@ class Carried {
     const S middle =
         at(through(sources_[0][f], sources_[1][f], sources_[3][f], sources_[4][f], length), S(P(0.5) * length));
     wrong = math::max(wrong, length * math::abs(value_of(S(middle - sources_[2][f]))));
-    return wrong / (settings.relative * math::abs(value_of(y_[nodes - 1][f])) + settings.absolute);
+    return wrong / (share * (settings.relative * math::abs(value_of(y_[nodes - 1][f])) + settings.absolute));
   }
   /// The source of follower f through all nodes, by powers of time.
   [[nodiscard]] std::array<S, nodes> quartic(std::size_t f, P length) const {
@@ -149,6 +149,8 @@ class Carried {
     return {a, S((ab - S(0.25) * abc + S(0.1875) * abcd) / S(length)), S((abc - abcd) / S(length * length)),
             S(abcd / S(length * length * length))};
   }
+
+  static constexpr P share = P(0.01);  // of the tolerance that a window may spend
 
   bool any_ = false;
   Storage<Powers<S>, System::follower_extent> curves_;

@@ -8,13 +8,14 @@
 /// derivative of y G x = y s does: z with z E = y G gives z G x = z s - y s', and u with E u = G n belongs to it.
 ///
 /// Source: these chains of null vectors are those of Weierstrass's and Kronecker's canonical form of a pencil (F. R.
-/// Gantmacher, The Theory of Matrices, 1959, vol. 2, ch. XII), broken off after the second.
+/// Gantmacher, The Theory of Matrices, 1959, vol. 2, ch. XII; from memory), broken off after the second.
 
 #include "gastube/stepping/exact/sparse_rows.hpp"
 
 namespace gastube::exact {
 
-/// The constraints of one pencil; part of Reduction, which goes on from here.
+/// The constraints of one pencil; part of Reduction, which goes on from here. What runs once for each pattern and costs
+/// little is marked cold, which spares every user compile time.
 template <Real S, std::size_t Extent>
 class Constraints {
  protected:
@@ -27,6 +28,7 @@ class Constraints {
     c_ = hidden_ = 0;
     for (auto* square : {&left_, &right_, &t_, &d0_, &d1_, &x_, &q_, &e_r_, &k_r_}) make_room(*square, n * n);
     make_room(errors_, n * n);
+    make_room(sums_, n);
     make_room(bounds_, n);
     for (auto* numbers : {&used_, &own_left_, &own_right_}) make_room(*numbers, n);
   }
@@ -37,12 +39,11 @@ class Constraints {
   }
   /// A direction in which the unknowns are free as far as the constraints go; after find() has failed.
   [[nodiscard]] const S* loose() { return hidden_ > 0 ? nu() : right_.data(); }
-  /// Without what is within the round-off of its terms, which are of `size` together.
-  [[nodiscard]] S beyond_round_off(const S& sum, const P& size) const {
-    const bool counts = math::abs(value_of(sum)) > error_allowance<S>(n_) * round_off<S> * size;
-    return counts ? sum : S(sum - S(value_of(sum)));
+  /// Rows of t = (l, z) G from `first` on, with errors.
+  void follow_left(std::size_t first) {
+    for (std::size_t k = first; k < c_; ++k)
+      g_.times_left(left_.data() + k * n_, t_.data() + k * n_, errors_.data() + k * n_);
   }
-
   std::size_t n_ = 0, c_ = 0, hidden_ = 0;  // unknowns; constraints, of which hidden
   SparseRows<S, Extent> e_, g_;
   Elimination<S, Extent> work_;
@@ -53,6 +54,7 @@ class Constraints {
   Square d0_{}, d1_{};
   Square x_{}, q_{}, e_r_{}, k_r_{};  // results of the reduction; scratch until these are there
   Numbers used_{};
+  Storage<S, Extent> sums_{};
   Storage<P, Extent> bounds_{};
 
  private:
@@ -69,16 +71,38 @@ class Constraints {
     for (std::size_t j = 0, k = 0; j < n_; ++j)
       if (work_.is_free(j)) own_left_[k] = own_right_[k] = j, ++k;
     work_.kernel(right_.data());
+    tidy(right_, false);
     if (e_.is_symmetric())
       for (std::size_t e = 0; e < c_ * n_; ++e) left_[e] = right_[e];
     else {
       work_.left_kernel(left_.data());
       for (std::size_t k = 0; k < c_; ++k) own_left_[k] = work_.row_at(n_ - c_ + k);
+      tidy(left_, true);
     }
     follow_left(0);
   }
+  /// Makes entries exactly 0, 1 or -1 where these do as well: nodes joined by capacitors rise and fall together, and
+  /// whether a contact between two of them says anything about their level hangs on the last digit.
+  [[gnu::cold]] void tidy(Square& null, bool left) {
+    S* const tried = x_.data();
+    S* const product = q_.data();
+    for (std::size_t k = 0; k < c_; ++k) {
+      S* const vector = null.data() + k * n_;
+      for (std::size_t i = 0; i < n_; ++i) {
+        const P value = value_of(vector[i]), whole = value > P(0.5) ? P(1) : value < P(-0.5) ? P(-1) : P(0);
+        tried[i] = math::abs(value - whole) < P(1e-3) ? S(vector[i] + S(whole - value)) : vector[i];
+      }
+      if (left)
+        e_.times_left(tried, product, bounds_.data());
+      else
+        e_.times(tried, product);
+      bool holds = true;
+      for (std::size_t i = 0; i < n_; ++i) holds = holds && value_of(product[i]) == P(0);
+      for (std::size_t i = 0; holds && i < n_; ++i) vector[i] = tried[i];
+    }
+  }
   /// y and z, n and u, as far as there are any.
-  [[nodiscard]] bool find_hidden() {
+  [[nodiscard, gnu::cold]] bool find_hidden() {
     eliminate_constraints();
     hidden_ = c_ - work_.rank();
     if (hidden_ == 0) return true;
@@ -103,7 +127,7 @@ class Constraints {
     return find_impulses();
   }
   /// D1 = -n P^-1 y, where P = z G n.
-  [[nodiscard]] bool find_impulses() {
+  [[nodiscard, gnu::cold]] bool find_impulses() {
     const std::size_t z = (c_ - hidden_) * n_;
     work_.begin(hidden_, hidden_);
     gram(t_.data() + z, errors_.data() + z, hidden_, nu(), hidden_);
@@ -135,7 +159,7 @@ class Constraints {
   }
   /// What constraint k lacks with D0 as it is, beyond the round-off of its own terms. A second solution for it makes
   /// each constraint hold to its own digits (R. D. Skeel, "Iterative refinement implies numerical stability for
-  /// Gaussian elimination", Math. Comp. 35, 1980).
+  /// Gaussian elimination", Math. Comp. 35, 1980; from memory).
   [[nodiscard]] bool lacks(std::size_t k) {
     S* const lack = e_r_.data() + k * n_;
     for (std::size_t j = 0; j < n_; ++j) {
@@ -153,17 +177,12 @@ class Constraints {
     }
     bool any = false;
     for (std::size_t j = 0; j < n_; ++j) {
-      lack[j] = beyond_round_off(lack[j], bounds_[j]);
+      lack[j] = beyond_error(lack[j], P(round_off<S> * bounds_[j]), n_);
       any = any || !is_nothing(lack[j]);
     }
     return any;
   }
 
-  /// Rows of t = (l, z) G from `first` on, with errors.
-  void follow_left(std::size_t first) {
-    for (std::size_t k = first; k < c_; ++k)
-      g_.times_left(left_.data() + k * n_, t_.data() + k * n_, errors_.data() + k * n_);
-  }
   /// Factors (l, z) G (n, u).
   void eliminate_constraints() {
     work_.begin(c_, c_);
@@ -171,12 +190,13 @@ class Constraints {
     work_.run();
   }
   void gram(const S* a, const P* a_errors, std::size_t a_rows, const S* b, std::size_t b_rows) {
-    products<S>(
-        n_, a, a_errors, a_rows, b, b_rows, used_.data(),
-        [&](std::size_t i, std::size_t j, const S& sum, const P& size) { work_.set(i, j, sum, round_off<S> * size); });
+    for (std::size_t i = 0; i < a_rows; ++i) {
+      products(n_, a + i * n_, a_errors + i * n_, b, b_rows, used_.data(), sums_.data(), bounds_.data());
+      for (std::size_t j = 0; j < b_rows; ++j) work_.set(i, j, sums_[j], bounds_[j]);
+    }
   }
   /// out = combinations (hidden x c) of the rows of `of`.
-  void combine(const S* combinations, const Square& of, S* out) {
+  [[gnu::cold]] void combine(const S* combinations, const Square& of, S* out) {
     for (std::size_t h = 0; h < hidden_; ++h)
       for (std::size_t i = 0; i < n_; ++i) {
         out[h * n_ + i] = S(0);

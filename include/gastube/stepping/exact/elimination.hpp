@@ -37,6 +37,12 @@ template <Real S>
   return Plain<S>(4) + std::sqrt(Plain<S>(n));
 }
 
+/// The sum, or one of value 0 if its value is within the error; derivatives stay, as zeros by accident have them.
+template <Real S>
+[[nodiscard]] S beyond_error(const S& sum, const Plain<S>& error, std::size_t n) {
+  return math::abs(value_of(sum)) > error_allowance<S>(n) * error ? sum : S(sum - S(value_of(sum)));
+}
+
 /// P A Q = L U with complete pivoting on scaled entries, for matrices of up to Extent x Extent of any rank.
 /// Positions below rank() are those of the pivots, in their order; the others are the dependent ones.
 template <Real S, std::size_t Extent>
@@ -73,6 +79,13 @@ class Elimination {
     for (std::size_t j = 0; j < columns_; ++j) place_of_[column_at_[j]] = j;
   }
   [[nodiscard]] std::size_t rank() const { return rank_; }
+  /// Least pivot beside scaled entries of 1 at most: what is small has lost digits. 1 without pivots.
+  [[nodiscard]] P least_pivot() const {
+    P least(1);
+    for (std::size_t k = 0; k < rank_; ++k)
+      least = math::min(least, P(math::abs(value_of(row(k)[k])) * row_weight_[k] * column_weight_[k]));
+    return least;
+  }
   /// Row and column of the matrix that stand at a position.
   [[nodiscard]] std::size_t row_at(std::size_t position) const { return row_at_[position]; }
   [[nodiscard]] std::size_t column_at(std::size_t position) const { return column_at_[position]; }

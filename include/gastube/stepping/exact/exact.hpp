@@ -8,6 +8,7 @@
 /// breaks a current which would have to run backwards takes that impulse back (the charges are those from before it).
 
 #include "gastube/stepping/exact/bent_followers.hpp"
+#include "gastube/stepping/exact/carried.hpp"
 #include "gastube/stepping/exact/guard_waves.hpp"
 #include "gastube/stepping/exact/pattern_cache.hpp"
 #include "gastube/stepping/stepper.hpp"
@@ -43,6 +44,7 @@ class ExactStepper {
     Moment at;      ///< now
     Moment anchor;  ///< where the present segment began
     Mode mode;
+    P window;  ///< s, of the curves carried along; see exact/carried.hpp
   };
 
   /// @param start unknowns, followers and time at the start; the jump to a consistent state is settled here
@@ -55,9 +57,10 @@ class ExactStepper {
       , cache_(system_)
       , segment_(system_)
       , guards_(system_)
+      , carried_(system_)
       , bent_(system_)
       , position_(std::move(start))
-      , state_{Moment(position_), Moment(position_), std::move(mode)}
+      , state_{Moment(position_), Moment(position_), std::move(mode), settings.first_step}
       , before_(state_)
       , jumped_(position_.x) {
     if (beginning == Beginning::settled) {
@@ -229,9 +232,50 @@ class ExactStepper {
       end_ = S(longest);
       ends_at_breakpoint_ = false;
     }
+    const bool curved = carried_.any() && guards_.ask_for_curves(system_, state_.mode);
+    if (curved) carry();
     event_ = guards_.first(system_, state_.mode, segment_, state_.anchor.time, value_of(end_));
+    if (guards_.left_some_out()) follow_guards(curved);
     looked_ahead_ = true;
     return event_.status != FallStatus::lost;
+  }
+  /// Ends the segment where what is carried along is known no further; the next one goes on from there.
+  void carry() {
+    P& window = state_.window;
+    const P shortest = math::max(settings_.shortest_step, P(64) * round_off<S> * math::abs(value_of(state_.at.time)));
+    window = math::min(P(4) * window, value_of(end_));
+    for (;;) {
+      P wrong(0);
+      if (carried_.any())
+        wrong = carried_.carry(system_, state_.mode, segment_, state_.anchor.time, state_.anchor.y.data(), window,
+                               settings_);
+      else
+        carried_.look_at_nodes(segment_, state_.anchor.y.data(), window);
+      for (std::size_t k = 0; k < system_.guards() && wrong <= P(1); ++k)
+        wrong = math::max(wrong, guard_error(k, window));
+      if (wrong <= P(1) || window <= shortest) break;
+      window *= P(0.35);
+    }
+    if (window < value_of(end_)) {
+      end_ = S(window);
+      ends_at_breakpoint_ = false;
+    }
+  }
+  [[nodiscard]] P guard_error(std::size_t k, P window) {
+    margin_.clear();
+    if (system_.margin(k, state_.mode, margin_)) return P(0);
+    return carried_.follow_guard(system_, state_.mode, k, state_.anchor.time, window, settings_, guard_curve_);
+  }
+  /// Guards that are not written out, over the window.
+  void follow_guards(bool carried) {
+    if (!carried) carry();
+    if (event_.status == FallStatus::found && value_of(event_.time) >= value_of(end_)) event_.status = FallStatus::none;
+    for (std::size_t k = 0; k < system_.guards(); ++k) {
+      margin_.clear();
+      if (system_.margin(k, state_.mode, margin_)) continue;
+      static_cast<void>(guard_error(k, state_.window));
+      guards_.note(guard_curve_, k, segment_.form().base, value_of(end_), event_);
+    }
   }
   /// s until ports want measuring again: where sources move on while a part asks how they would feed it.
   [[nodiscard]] P renewal() const {
@@ -349,12 +393,14 @@ class ExactStepper {
   exact::PatternCache<System> cache_;
   exact::Segment<System> segment_;
   exact::GuardWaves<System> guards_;
+  exact::Carried<System> carried_;
   exact::BentFollowers<System> bent_;
   Position<System> position_;
   State state_, before_;
   Storage<S, System::extent> jumped_;
   Margin<S> margin_;
   typename exact::GuardWaves<System>::Event event_;
+  exact::Powers<S> guard_curve_{};
   S end_ = S(0), breakpoint_ = S(0);
   bool looked_ahead_ = false, ends_at_breakpoint_ = false;
   Status start_status_ = Status::done;

@@ -13,7 +13,7 @@ namespace gastube::exact {
 /// smallest possible blocks: coordinates that feed each other, directly or in a round, stand together. `block[a]`
 /// receives the place where the block of place a begins; `reach` is room for n * n numbers.
 template <class P>
-void find_feeding_order(std::size_t n, const P* a, std::size_t* order, std::size_t* block, P* reach) {
+[[gnu::cold]] void find_feeding_order(std::size_t n, const P* a, std::size_t* order, std::size_t* block, P* reach) {
   for (std::size_t i = 0; i < n * n; ++i) reach[i] = P(a[i] != P(0) || i % (n + 1) == 0 ? 1 : 0);
   for (std::size_t k = 0; k < n; ++k)
     for (std::size_t i = 0; i < n; ++i)

@@ -4,14 +4,13 @@
 /// tiers: the fastest first, then the rest on the subspace that is left, where the round-off of the fast ones is gone.
 
 #include "gastube/stepping/exact/feeding_order.hpp"
+#include "gastube/stepping/exact/grouping.hpp"
 #include "gastube/stepping/exact/modal_basis.hpp"
 #include "gastube/stepping/exact/real_basis.hpp"
 #include "gastube/stepping/exact/right_sides.hpp"
 #include "gastube/stepping/exact/schur.hpp"
-#include "gastube/stepping/exact/separation.hpp"
 
 #include <cstddef>
-#include <limits>
 
 namespace gastube::exact {
 
@@ -71,7 +70,7 @@ class GeneralModes {
 
  private:
   /// Leaves -E^-1 K of the present subspace in small_k_, and E^-1 times its left basis in left_.
-  [[nodiscard]] bool prepare_tier(std::size_t n) {
+  [[nodiscard, gnu::cold]] bool prepare_tier(std::size_t n) {
     if (n == m_) {
       for (std::size_t i = 0; i < n * n; ++i) {
         small_e_[i] = e_[i];
@@ -111,7 +110,7 @@ class GeneralModes {
   }
 
   /// Makes -E^-1 K block triangular; z_ starts as the permutation.
-  void put_in_order(std::size_t n) {
+  [[gnu::cold]] void put_in_order(std::size_t n) {
     find_feeding_order(n, small_k_.data(), order_.data(), block_.data(), z_.data());
     for (std::size_t i = 0; i < n * n; ++i) {
       small_e_[i] = small_k_[i];
@@ -143,7 +142,7 @@ class GeneralModes {
     return size_[best - 1];
   }
   /// Brings the rates of this tier forward and uncouples the rest from them; returns how many they are.
-  [[nodiscard]] std::size_t part_fast(Separation<P>& parts) {
+  [[nodiscard, gnu::cold]] std::size_t part_fast(Separation<P>& parts) {
     const std::size_t n = parts.size();
     std::size_t fast = 0;
     for (std::size_t begin = 0, end = 0; begin < n; begin = end) {
@@ -157,76 +156,17 @@ class GeneralModes {
 
   /// Splits the first `end` places into groups; of complex conjugate ones, one is taken.
   [[nodiscard]] bool take_groups(Separation<P>& parts, std::size_t end, ModalBasis<P, Extent>& found) {
-    for (std::size_t first = 0; first < end;) {
-      std::size_t k = first;
-      while (k < end && parts.rate(k).im < P(0)) ++k;
-      if (k == end) break;
-      parts.move(k, first);
-      std::size_t size = 1;
-      bool closed = parts.rate(first).im == P(0);  // holds with each eigenvalue its conjugate
-      while (true) {
-        const C mean = mean_of(parts, first, size, closed);
-        const std::size_t near = nearest(parts, mean, first + size, end);
-        const P distance = near < end ? size_of(parts.rate(near) - mean) : unlimited<P>();
-        const P reach = near < end ? reach_of(parts, mean, first, size, near) : P(0);
-        const bool twins = together_ > P(0) && distance <= together_ * size_of(mean);
-        if (!twins && parts.uncouple(first, size, end, P(1e3))) break;
-        if (distance > reach) {
-          if (!parts.uncouple(first, size, end, std::numeric_limits<P>::max())) return false;
-          break;
-        }
-        parts.move(near, first + size++);
-        closed = closed || !(parts.rate(first + size - 1).im > P(0));
-        if (closed) size = close(parts, first, size, end);
-      }
-      if (!emit(parts, first, size, closed, found)) return false;
-      first += size;
-    }
+    for (Grouping<P> group(parts, end, together_); group.next();)
+      if (!emit(parts, group.first(), group.size(), group.closed(), found)) return false;
     return true;
   }
-  /// How far round-off spreads equal rates, with some margin.
-  [[nodiscard]] static P reach_of(const Separation<P>& parts, const C& mean, std::size_t first, std::size_t size,
-                                  std::size_t near) {
-    P scale = parts.scale(near);
-    for (std::size_t k = first; k < first + size; ++k) scale = math::max(scale, size_of(parts.entry(k, near)));
-    return P(0.025) * size_of(mean) + std::pow(round_off<P>, P(1) / P(size + 1)) * scale;
-  }
-  [[nodiscard]] static C mean_of(const Separation<P>& parts, std::size_t first, std::size_t size, bool closed) {
-    C sum;
-    for (std::size_t k = first; k < first + size; ++k) sum += parts.rate(k);
-    if (closed) sum.im = P(0);
-    return P(P(1) / P(size)) * sum;
-  }
-  [[nodiscard]] static std::size_t nearest(const Separation<P>& parts, const C& to, std::size_t begin,
-                                           std::size_t end) {
-    std::size_t best = begin;
-    for (std::size_t k = begin + 1; k < end; ++k)
-      if (size_of(parts.rate(k) - to) < size_of(parts.rate(best) - to)) best = k;
-    return best;
-  }
-  /// Takes in the conjugates that a group still lacks; returns its new size.
-  [[nodiscard]] static std::size_t close(Separation<P>& parts, std::size_t first, std::size_t size, std::size_t end) {
-    for (std::size_t k = first; k < first + size; ++k) {
-      const C wanted = conjugate(parts.rate(k));
-      int balance_of = 0;
-      for (std::size_t i = first; i < first + size; ++i) {
-        balance_of += size_of(parts.rate(i) - parts.rate(k)) == P(0);
-        balance_of -= size_of(parts.rate(i) - wanted) == P(0);
-      }
-      if (wanted.im == P(0) || balance_of <= 0) continue;
-      const std::size_t other = nearest(parts, wanted, first + size, end);
-      if (other < end) parts.move(other, first + size++);
-    }
-    return size;
-  }
-
   /// Writes group [first, first + size) to `found`.
   [[nodiscard]] bool emit(const Separation<P>& parts, std::size_t first, std::size_t size, bool closed,
                           ModalBasis<P, Extent>& found) {
     const std::size_t n = parts.size(), at = found.columns;
     BasisGroup<P>& group = found.groups[found.count++];
     group = {at, size, !closed, P(0)};
-    const C mean = mean_of(parts, first, size, closed);
+    const C mean = mean_rate(parts, first, size, closed);
     for (std::size_t k = 0; k < size; ++k) {
       group.spread = math::max(group.spread, size_of(parts.rate(first + k) - mean));
       for (std::size_t l = 0; l < size; ++l) found.block[(at + k) * m_ + l] = parts.entry(first + k, first + l);
@@ -263,7 +203,7 @@ class GeneralModes {
       }
   }
   /// Makes left E right = 1 for a real group, and its block -left K right.
-  [[nodiscard]] bool make_dual(std::size_t at, std::size_t size, ModalBasis<P, Extent>& found) {
+  [[nodiscard, gnu::cold]] bool make_dual(std::size_t at, std::size_t size, ModalBasis<P, Extent>& found) {
     C* const left = found.left.data() + at * m_;
     // left matrix right, 0 if no more than the round-off of its terms
     const auto between = [&](const P* matrix, std::size_t k, std::size_t l) {
@@ -286,7 +226,7 @@ class GeneralModes {
     return true;
   }
   /// The subspace of the slower rates becomes the present one.
-  void keep_rest(const Separation<P>& parts, std::size_t fast) {
+  [[gnu::cold]] void keep_rest(const Separation<P>& parts, std::size_t fast) {
     const std::size_t n = parts.size(), rest = n - fast;
     if (rest == 0) return;
     real_vectors(n, rest, parts.column(fast), right_.data(), z_.data(), false);

@@ -32,13 +32,19 @@ class GuardWaves {
     }
   }
 
-  /// The first guard to fall within `until`, s, of a segment that began at `time`; at one instant the lowest.
+  /// The first guard that is written out to fall within `until`, s, of a segment that began at `time`; at one instant
+  /// the lowest.
   [[nodiscard]] Event first(const System& system, const typename System::Mode& mode, Segment<System>& segment,
                             const S& time, P until) {
     Event earliest;
+    left_some_out_ = false;
     for (std::size_t k = 0; k < system.guards(); ++k) {
       margin_.clear();
-      if (!system.margin(k, mode, margin_) || margin_.size() == 0) continue;
+      if (!system.margin(k, mode, margin_)) {
+        left_some_out_ = true;
+        continue;
+      }
+      if (margin_.size() == 0) continue;
       write(segment, time);
       const Fall<P> fall = first_fall(segment.form().base, guard_, until, noise_);
       if (fall.status == FallStatus::none) continue;
@@ -57,6 +63,37 @@ class GuardWaves {
     write(segment, time);
     constexpr P no_time = P(1) / unlimited<P>();
     return first_fall(segment.form().base, guard_, no_time, noise_).status != FallStatus::none;
+  }
+
+  /// True if a guard of this mode hangs on a follower that is not linear, or is not written out.
+  [[nodiscard]] bool ask_for_curves(const System& system, const typename System::Mode& mode) {
+    for (std::size_t k = 0; k < system.guards(); ++k) {
+      margin_.clear();
+      if (!system.margin(k, mode, margin_)) return true;
+      for (std::size_t s = 0; s < margin_.size(); ++s)
+        for (std::size_t i = 0; i < margin_.sum(s).size; ++i)
+          for (const Quantity& q : {margin_.sum(s).terms[i].a, margin_.sum(s).terms[i].b})
+            if (q.kind == Quantity::Kind::follower && !system.follows_straight(q.index)) return true;
+    }
+    return false;
+  }
+  /// True if the last first() met a guard that is not written out.
+  [[nodiscard]] bool left_some_out() const { return left_some_out_; }
+  /// The same for a guard that is known as a cubic, if it falls before `earliest` does.
+  void note(const Powers<S>& curve, std::size_t k, const typename Form::Base& base, P until, Event& earliest) {
+    guard_.greatest = false;
+    guard_.sums = 1;
+    auto& sum = guard_.sum[0];
+    sum.joined = false;
+    sum.products = sum.fading = 0;
+    sum.smooth.clear(base);
+    sum.smooth.powers = curve;
+    noise_[0] = P(64) * round_off<S> * math::abs(value_of(curve[0]));
+    const bool found = earliest.status == FallStatus::found;
+    const Fall<P> fall = first_fall(base, guard_, found ? value_of(earliest.time) : until, noise_);
+    const bool first =
+        fall.status == FallStatus::found && !(found && k > earliest.guard && fall.time == value_of(earliest.time));
+    if (fall.status == FallStatus::lost || first) earliest = {fall.status, refined(base, sum, fall.time), k};
   }
 
  private:
@@ -120,6 +157,7 @@ class GuardWaves {
     sum.second[sum.products] = moving_;
     shared[sum.products++] = term.b;
   }
+  bool left_some_out_ = false;
   Margin<S> margin_;
   Guard guard_;
   Wave moving_;

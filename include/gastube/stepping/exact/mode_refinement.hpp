@@ -104,12 +104,12 @@ class ModeRefinement {
     return change;
   }
   /// A real left vector is its own conjugate.
-  void copy(const BasisGroup<S>& row, const BasisGroup<S>& column) {
+  [[gnu::cold]] void copy(const BasisGroup<S>& row, const BasisGroup<S>& column) {
     for (std::size_t i = row.first; i < row.first + row.size; ++i)
       for (std::size_t j = column.first; j < column.first + column.size; ++j) x_turned_[i * m_ + j] = x_[i * m_ + j];
   }
   /// A rate of exactly zero stays so: only its derivatives change.
-  void settle_block(const BasisGroup<S>& group) {
+  [[gnu::cold]] void settle_block(const BasisGroup<S>& group) {
     bool still = true;
     for (std::size_t k = group.first; k < group.first + group.size; ++k)
       still = still && size_of(block(k, k, group.first)) == P(0);
@@ -130,7 +130,8 @@ class ModeRefinement {
   }
   /// Solves X block_column - block_row X = -R: exactly between single modes; a group's own matrix is nilpotent but for
   /// its spread, so a few rounds settle the rest.
-  P solve_pair(const BasisGroup<S>& row, const BasisGroup<S>& column, const Matrix& r, Matrix& x, bool turned) {
+  [[gnu::cold]] P solve_pair(const BasisGroup<S>& row, const BasisGroup<S>& column, const Matrix& r, Matrix& x,
+                             bool turned) {
     const C own = mean(column), other = turned ? conjugate(mean(row)) : mean(row), gap = own - other;
     const std::size_t row_end = row.first + row.size, column_end = column.first + column.size;
     for (std::size_t i = row.first; i < row_end; ++i)

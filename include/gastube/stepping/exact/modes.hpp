@@ -7,6 +7,7 @@
 #include "gastube/stepping/exact/symmetric_modes.hpp"
 
 #include <cstddef>
+#include <utility>
 
 namespace gastube::exact {
 
@@ -45,6 +46,28 @@ class Modes {
     finish(e);
     return status;
   }
+  /// The same where E is that of `known` and K differs from its `known_k` by the change of one conductance (rank one,
+  /// symmetric): then far fewer operations than anew. Falls back on find() where that is not so, or where it would cost
+  /// digits (a conductance taken away that ruled a mode), and in scalars with derivatives.
+  [[nodiscard]] ModesStatus find_from(const Modes& known, const P* known_k, std::size_t m, const S* e, const S* k) {
+    if constexpr (is_plain<S>)
+      if (known.symmetric_ && known.m_ == m && m > 0 && look_symmetric(m, e, k)) {
+        auto u = zeros<P, Extent>(m), decays = u;
+        P rho(0);
+        for (std::size_t j = 0; j < m; ++j) decays[j] = -known.groups_[j].growth;
+        const auto component = [&](std::size_t r, std::size_t j) { return known.column(j, r).re; };
+        SymmetricModes<P, Extent> solver(m);
+        if (split_change(m, known_k, k, u.data(), rho)
+            && solver.update(component, decays.data(), u.data(), rho, e, k)) {
+          reserve(m);
+          symmetric_ = true;
+          take_symmetric(solver, basis_);
+          finish(e);
+          return ModesStatus::found;
+        }
+      }
+    return find(m, e, k);
+  }
   /// Number of unknowns, and of columns of U (a conjugate pair has one).
   [[nodiscard]] std::size_t order() const { return m_; }
   [[nodiscard]] std::size_t columns() const { return basis_.columns; }
@@ -72,8 +95,8 @@ class Modes {
     if constexpr (Extent == dynamic_extent)
       if (groups_.size() != m) {
         basis_ = ModalBasis<S, Extent>(m);
-        rows_.assign(m * m, {});
         groups_.assign(m, {});
+        rows_.assign(m * m, {});
       }
     basis_.count = basis_.columns = 0;
   }
@@ -138,27 +161,29 @@ class Modes {
 
   /// Symmetric modes are exact as they are; all others, and all derivatives, want the step on E and K themselves.
   void refine(const S* e, const S* k) {
-    if (is_plain<S> && symmetric_ && m_ > 20) return;
+    if (is_plain<S> && symmetric_) return;
     ModeRefinement<S, Extent> refinement(m_, e, k, basis_);
     for (int round = 0; round < 4; ++round)
       if (refinement.step() < math::sqrt(round_off<S>) / P(16)) break;
   }
+  /// W = left E, and what else is told of each group.
   void finish(const S* e) {
+    for (std::size_t i = 0; i < m_ * m_; ++i) rows_[i] = {};
     for (std::size_t i = 0; i < basis_.count; ++i) {
-      const auto& basis = basis_.groups[i];
       describe(i);
-      for (std::size_t k = basis.first; k < basis.first + basis.size; ++k) {
-        Complex<S>* const left = basis_.left.data() + k * m_;
-        for (std::size_t r = 0; r < m_ && basis.turning; ++r) left[r] += left[r];
-        for (std::size_t c = 0; c < m_; ++c) {
-          rows_[k * m_ + c] = {};
-          for (std::size_t r = 0; r < m_; ++r) rows_[k * m_ + c] += e[r * m_ + c] * left[r];
-        }
-      }
+      if (!basis_.groups[i].turning) continue;
+      for (std::size_t k = groups_[i].first * m_; k < (groups_[i].first + groups_[i].size) * m_; ++k)
+        basis_.left[k] += basis_.left[k];
     }
+    for (std::size_t r = 0; r < m_; ++r)
+      for (std::size_t c = 0; c < m_; ++c) {
+        const S& entry = e[r * m_ + c];
+        if (is_plain<S> && value_of(entry) == P(0)) continue;
+        for (std::size_t k = 0; k < basis_.columns; ++k) rows_[k * m_ + c] += entry * basis_.left[k * m_ + r];
+      }
   }
   /// Splits a group's block into its mean rate and the coupling, and notes how many powers of t matter.
-  void describe(std::size_t i) {
+  [[gnu::cold]] void describe(std::size_t i) {
     const auto& basis = basis_.groups[i];
     Complex<S> mean;
     for (std::size_t k = 0; k < basis.size; ++k) mean += basis_.block[(basis.first + k) * m_ + k];
@@ -176,7 +201,7 @@ class Modes {
   }
   /// N^size is of the order of the spread, and each further power brings another factor spread t / p. While the group
   /// decays, spread t never outgrows spread / |growth| by much.
-  void choose_degree(ModeGroup<S>& group, P size_of_coupling, P spread) {
+  [[gnu::cold]] void choose_degree(ModeGroup<S>& group, P size_of_coupling, P spread) {
     const P decay = -value_of(group.growth);
     const std::size_t least = is_plain<S> ? 0 : 1;
     std::size_t powers = 1;  // of the spread that are not left out

@@ -44,11 +44,11 @@ template <Real S>
   return math::abs(value_of(S(rate + decay))) < Plain<S>(1e-5) * value_of(decay);
 }
 
-/// How one follower runs in a pattern: dy/dt = constant + row . x - decay y.
+/// How one follower runs in a pattern: dy/dt = constant + row . x - decay y, the constant by the mode.
 template <Real S>
 struct FollowerLaw {
   static constexpr std::size_t no_resonance = static_cast<std::size_t>(-1);
-  S constant = S(0), decay = S(0);
+  S decay = S(0);
   std::size_t slot = 0;                  ///< of exp(-decay t) among the rates; unused where decay is 0
   std::size_t resonance = no_resonance;  ///< among the swings: t^p exp(-decay t), where a mode decays as it does
   bool driven = false;                   ///< by unknowns

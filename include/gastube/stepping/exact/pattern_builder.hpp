@@ -31,7 +31,10 @@ class PatternBuilder {
       , rates_(filled<FollowRate<S>, follower_extent>(followers_, {}))
       , still_rates_(rates_)
       , pushed_(filled<Powers<Complex<S>>, extent>(n_, {}))
-      , answer_(filled<Complex<S>, extent>(n_, {})) {}
+      , answer_(filled<Complex<S>, extent>(n_, {}))
+      , nominal_(zeros<P, extent>(n_)) {
+    for (std::size_t k = 0; k < n_; ++k) nominal_[k] = system.nominal(k);
+  }
 
   /// Fills `made` for this mode; its status says whether the system can be solved there.
   void build(const System& system, const Mode& mode, const S& time, Made& made) {
@@ -39,11 +42,11 @@ class PatternBuilder {
     made.base.rate_count = made.base.swing_count = 0;
     made.status = Status::unsolvable;
     write_matrices(system, mode, time);
-    if (reduction_.reduce(n_, stored_.data(), conducted_.data()) != ReductionStatus::reduced) return;
+    if (reduction_.reduce(n_, stored_.data(), conducted_.data(), nominal_.data()) != ReductionStatus::reduced) return;
     made.modes = reduction_.order();
     if (modes_.find(made.modes, reduction_.charge_matrix(), reduction_.current_matrix()) != ModesStatus::found) return;
     made.horizon = modes_.horizon();
-    place_groups(made);
+    if (!place_groups(made)) return;
     copy_matrices(made);
     learn_followers(system, mode, time, made);
     learn_sources(system, mode, time, made);
@@ -65,11 +68,13 @@ class PatternBuilder {
     still_ = currents_;
   }
 
-  void place_groups(Made& made) {
+  /// False if the modes of a group want a higher power of time than there is room for.
+  [[nodiscard]] bool place_groups(Made& made) {
     const std::size_t m = made.modes;
     made.coupling.clear(m * m);
     for (std::size_t k = 0; k < modes_.groups(); ++k) {
       const ModeGroup<S>& found = modes_.group(k);
+      if (found.degree + 1 > top_swing_power) return false;
       PlacedGroup<S>& g = made.group[made.groups++];
       g = {found.first, found.size, found.degree, {found.growth, found.turn}, false, 0};
       for (std::size_t i = 0; i < g.size; ++i)
@@ -85,6 +90,7 @@ class PatternBuilder {
         made.base.rates[g.slot] = found.growth;
       }
     }
+    return true;
   }
 
   void copy_matrices(Made& made) {
@@ -127,7 +133,6 @@ class PatternBuilder {
     for (std::size_t f = 0; f < followers_; ++f) {
       FollowerLaw<S>& law = made.law[f];
       law = {};
-      law.constant = still_rates_[f].source;
       law.decay = still_rates_[f].decay;
       if (value_of(law.decay) > P(0)) law.slot = rate_slot(made.base, S(-law.decay));
     }
@@ -250,6 +255,7 @@ class PatternBuilder {
   Storage<FollowRate<S>, follower_extent> rates_, still_rates_;
   Storage<Powers<Complex<S>>, extent> pushed_;
   Storage<Complex<S>, extent> answer_;
+  Storage<P, extent> nominal_;
   Reduction<S, extent> reduction_;
   Modes<S, extent> modes_;
 };

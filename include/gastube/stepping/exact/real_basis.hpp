@@ -13,7 +13,7 @@ namespace gastube::exact {
 /// Real and imaginary parts are made orthogonal to each other, the greatest first, twice over.
 /// `work` holds 2 * count * n numbers.
 template <class P>
-void real_basis(std::size_t n, std::size_t count, const Complex<P>* vectors, P* basis, P* work) {
+[[gnu::cold]] void real_basis(std::size_t n, std::size_t count, const Complex<P>* vectors, P* basis, P* work) {
   for (std::size_t k = 0; k < count; ++k)
     for (std::size_t i = 0; i < n; ++i) {
       work[2 * k * n + i] = vectors[k * n + i].re;

@@ -73,7 +73,7 @@ class Reduction : private Constraints<S, Extent> {
   /// change of pattern, the states that the unknowns from before the change leave behind.
   /// @param x n unknowns, @param v room for n states, of which order() are set
   void conserve(const S* x, S* v) {
-    S* const gap = gap_.data();
+    S* const gap = sums_.data();
     S* const charge = charge_.data();
     for (std::size_t i = 0; i < n_; ++i) gap[i] = x[i];
     for (std::size_t k = 0; k < m_; ++k) {
@@ -92,16 +92,15 @@ class Reduction : private Constraints<S, Extent> {
   /// Time integral of each unknown over the instant of a jump: xi with E change + G xi = 0 and E xi = 0.
   /// @param change x after the jump - x before it, @param impulse room for n
   void impulses(const S* change, S* impulse) {
-    g_.times(change, gap_.data());
-    for (std::size_t k = 0; k < stated_.count(); ++k) gap_[stated_[k]] = S(0);  // these equations take no impulse
+    g_.times(change, sums_.data());
+    for (std::size_t k = 0; k < stated_.count(); ++k) sums_[stated_[k]] = S(0);  // these equations take no impulse
     for (std::size_t i = 0; i < n_; ++i) {
       impulse[i] = S(0);
-      for (std::size_t r = 0; hidden_ > 0 && r < n_; ++r) impulse[i] += forced_by_slope(i, r) * gap_[r];
+      for (std::size_t r = 0; hidden_ > 0 && r < n_; ++r) impulse[i] += forced_by_slope(i, r) * sums_[r];
     }
   }
 
  private:
-  using Base::beyond_round_off;
   using Base::bounds_;
   using Base::c_;
   using Base::d0_;
@@ -118,6 +117,7 @@ class Reduction : private Constraints<S, Extent> {
   using Base::own_right_;
   using Base::q_;
   using Base::right_;
+  using Base::sums_;
   using Base::t_;
   using Base::used_;
   using Base::work_;
@@ -127,13 +127,13 @@ class Reduction : private Constraints<S, Extent> {
     Base::make_room_for(n);
     make_room(states_, n);
     make_room(weights_, n);
-    for (auto* vector : {&gap_, &charge_}) make_room(*vector, n);
+    make_room(charge_, n);
   }
   /// Sizes of the unknowns as their equations suggest them: where else only leaks flow, currents are small. Charges
-  /// and fluxes shall be states (their unknowns, seen as small, are determined last) unless something determines them
-  /// much better: then the current of a contact of a milliohm tells what its two voltages would tell by their last
-  /// digits.
-  void weigh(const P* sizes) {
+  /// and fluxes shall be states, so their unknowns are seen as small to be determined last; small at all events, or
+  /// only so small that what ties them very closely does determine them. Of two capacitors so tied the larger is to
+  /// stay.
+  [[gnu::cold]] void weigh(const P* sizes, bool closely_tied) {
     const auto given = [&](std::size_t j) { return sizes ? sizes[j] : P(1); };
     for (std::size_t j = 0; j < n_; ++j) weights_[j] = given(j);
     for (std::size_t i = 0; i < n_; ++i) {
@@ -148,13 +148,40 @@ class Reduction : private Constraints<S, Extent> {
         if (other > P(0)) weights_[j] = math::min(weights_[j], P(other / size));
       });
     }
-    for (std::size_t j = 0; j < n_; ++j) weights_[j] /= P(1024);
-    for (std::size_t k = 0; k < c_ - hidden_; ++k) weights_[own_right_[k]] *= P(1024);  // these carry no charge
+    const P least = closely_tied ? P(1) / P(1024) : P(1e-20);
+    for (std::size_t j = 0; j < n_; ++j) bounds_[j] = least;
+    for (std::size_t k = 0; k < c_ - hidden_; ++k) bounds_[own_right_[k]] = P(1);  // these carry no charge
+    for (std::size_t i = 0; i < n_; ++i) {
+      weights_[i] *= bounds_[i];
+      e_.each(i, [&](std::size_t j, const S& entry) {
+        if (i == j) weights_[i] *= math::pow(math::abs(value_of(entry)), P(-1) / P(64));
+      });
+    }
   }
-  /// X and Q, and the equations of the states.
+  /// X and Q, and the equations of the states. First with the current of a contact of a milliohm as a state, which
+  /// tells what the two voltages would tell by their last digits; if charges are then hard to tell apart, without.
   [[nodiscard]] bool find_states(const P* sizes) {
     m_ = n_ - c_;
-    weigh(sizes);
+    for (const bool closely_tied : {true, false}) {
+      weigh(sizes, closely_tied);
+      if (!split()) return false;
+      work_.begin(m_, m_);
+      for (std::size_t i = 0; i < m_; ++i)
+        for (std::size_t j = 0; j < m_; ++j) work_.set(i, j, e_r_[i * m_ + j], P(0));
+      work_.run();
+      if (work_.rank() == m_ && (work_.least_pivot() > P(1e-4) || natural())) break;
+      if (closely_tied) this->follow_left(0);
+    }
+    return work_.rank() == m_;
+  }
+  /// True if only unknowns with charge are states.
+  [[nodiscard]] bool natural() const {
+    std::size_t algebraic = 0;
+    for (std::size_t k = 0; k < m_; ++k)
+      for (std::size_t l = 0; l < c_ - hidden_; ++l) algebraic += states_[k] == own_right_[l] ? 1 : 0;
+    return algebraic == 0;
+  }
+  [[nodiscard]] bool split() {
     if (!complement(x_, right_, own_right_)) return false;
     for (std::size_t j = 0, k = 0; j < n_; ++j)
       if (work_.is_free(j)) states_[k++] = j;
@@ -169,13 +196,9 @@ class Reduction : private Constraints<S, Extent> {
     }
     reduce_charges();
     reduce_currents();
-    work_.begin(m_, m_);
-    for (std::size_t i = 0; i < m_; ++i)
-      for (std::size_t j = 0; j < m_; ++j) work_.set(i, j, e_r_[i * m_ + j], P(0));
-    work_.run();
-    return work_.rank() == m_;
+    return true;
   }
-  void restore_stated() {
+  [[gnu::cold]] void restore_stated() {
     stated_.state_rows(d0_.data(), n_);
     stated_.state_rows(d1_.data(), n_);
     stated_.state_vectors(x_.data(), m_);
@@ -191,23 +214,21 @@ class Reduction : private Constraints<S, Extent> {
     for (std::size_t i = 0; i < c_; ++i) {
       S* const here = t_.data() + i * n_;
       P* const errors = errors_.data() + i * n_;
-      products<S>(n_, here, errors, 1, null.data(), c_ - hidden_, used_.data(),
-                  [&](std::size_t, std::size_t k, const S& sum, const P& size) {
-                    gap_[k] = sum;
-                    bounds_[k] = round_off<S> * size;
-                  });
-      for (std::size_t k = 0; k < c_ - hidden_; ++k) here[own[k]] = gap_[k], errors[own[k]] = bounds_[k];
+      products(n_, here, errors, null.data(), c_ - hidden_, used_.data(), sums_.data(), bounds_.data());
+      for (std::size_t k = 0; k < c_ - hidden_; ++k) here[own[k]] = sums_[k], errors[own[k]] = bounds_[k];
       for (std::size_t j = 0; j < n_; ++j) work_.set(i, j, here[j], errors[j]);
     }
     work_.run(weights_.data());
     if (work_.rank() < c_) return false;
     work_.kernel(out.data());
     bool lacking = false;
-    products<S>(n_, t_.data(), nullptr, c_, out.data(), m_, used_.data(),
-                [&](std::size_t i, std::size_t j, const S& sum, const P& size) {
-                  e_r_[i * m_ + j] = beyond_round_off(sum, size);
-                  lacking = lacking || !is_nothing(e_r_[i * m_ + j]);
-                });
+    for (std::size_t i = 0; i < c_; ++i) {
+      products<S>(n_, t_.data() + i * n_, nullptr, out.data(), m_, used_.data(), sums_.data(), bounds_.data());
+      for (std::size_t j = 0; j < m_; ++j) {
+        e_r_[i * m_ + j] = beyond_error(sums_[j], bounds_[j], n_);
+        lacking = lacking || !is_nothing(e_r_[i * m_ + j]);
+      }
+    }
     if (!lacking) return true;
     work_.solve(e_r_.data(), m_, k_r_.data());  // once more, as for D0
     for (std::size_t k = 0; k < c_; ++k)
@@ -235,40 +256,38 @@ class Reduction : private Constraints<S, Extent> {
   }
   void reduce_charges() {
     for (std::size_t k = 0; k < m_; ++k) e_.times(narrow(right_) + k * n_, t_.data() + k * n_);
-    multiply(narrow(left_), t_.data(), [&](std::size_t i, std::size_t j, const S& sum, const P&) {
-      if (!mutual_ || i <= j) e_r_[i * m_ + j] = sum;
-      if (mutual_ && i < j) e_r_[j * m_ + i] = sum;
-    });
+    multiply(narrow(left_), t_.data(), e_r_, true);
+    for (std::size_t i = 0; mutual_ && i < m_; ++i)
+      for (std::size_t j = 0; j < i; ++j) e_r_[i * m_ + j] = e_r_[j * m_ + i];
   }
   /// Q (G X) and (Q G) X, whichever has less round-off in each entry.
   void reduce_currents() {
-    P* const spare = errors_.data();
     for (std::size_t k = 0; k < m_; ++k) g_.times(x_.data() + k * n_, t_.data() + k * n_);
-    multiply(narrow(left_), t_.data(), [&](std::size_t i, std::size_t j, const S& sum, const P& size) {
-      k_r_[i * m_ + j] = sum;
-      spare[i * m_ + j] = size;
-    });
-    const auto improve = [&](std::size_t i, std::size_t j, const S& sum, const P& size) {
-      if (size < spare[i * m_ + j]) k_r_[i * m_ + j] = sum;
-    };
-    if (mutual_) {
-      for (std::size_t i = 0; i < m_; ++i)
-        for (std::size_t j = 0; j < i; ++j) {
-          improve(i, j, S(k_r_[j * m_ + i]), spare[j * m_ + i]);
-          k_r_[j * m_ + i] = k_r_[i * m_ + j];
-        }
+    multiply(narrow(left_), t_.data(), k_r_, true);
+    if (!mutual_) {
+      for (std::size_t k = 0; k < m_; ++k) g_.times_left(q_.data() + k * n_, t_.data() + k * n_, bounds_.data());
+      multiply(t_.data(), narrow(right_), k_r_, false);
       return;
     }
-    P* const unused = bounds_.data();
-    for (std::size_t k = 0; k < m_; ++k) g_.times_left(q_.data() + k * n_, t_.data() + k * n_, unused);
-    multiply(t_.data(), narrow(right_), improve);
+    for (std::size_t i = 0; i < m_; ++i)
+      for (std::size_t j = 0; j < i; ++j) {
+        const bool upper = errors_[j * m_ + i] < errors_[i * m_ + j];
+        const S better = k_r_[upper ? j * m_ + i : i * m_ + j];
+        k_r_[i * m_ + j] = k_r_[j * m_ + i] = better;
+      }
   }
-  template <class Take>
-  void multiply(const S* a, const S* b, Take&& take) {
-    products<S>(n_, a, nullptr, m_, b, m_, used_.data(), take);
+  /// out = scalar products of m rows with m rows, and their round-off in errors; the second time where it is less.
+  void multiply(const S* a, const S* b, Square& out, bool first) {
+    for (std::size_t i = 0; i < m_; ++i) {
+      products<S>(n_, a + i * n_, nullptr, b, m_, used_.data(), sums_.data(), bounds_.data());
+      for (std::size_t j = 0; j < m_; ++j) {
+        P& error = errors_[i * m_ + j];
+        if (first || bounds_[j] < error) out[i * m_ + j] = sums_[j], error = bounds_[j];
+      }
+    }
   }
 
-  [[nodiscard]] ReductionStatus refuse() {
+  [[nodiscard, gnu::cold]] ReductionStatus refuse() {
     const std::size_t hidden = foremost(n_, this->loose());
     m_ = 0;
     row_ = undetermined(n_, e_, g_, work_, t_.data(), errors_.data());
@@ -295,7 +314,7 @@ class Reduction : private Constraints<S, Extent> {
   bool mutual_ = false;
   StatedUnknowns<S, Extent> stated_;
   Storage<std::size_t, Extent> states_{};
-  Storage<S, Extent> gap_{}, charge_{};
+  Storage<S, Extent> charge_{};
   Storage<P, Extent> weights_{};
 };
 

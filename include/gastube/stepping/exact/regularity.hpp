@@ -19,9 +19,9 @@ template <Real S>
 /// @param room for n x n numbers, @param errors for n
 /// @return an unknown that is not determined, or n
 template <Real S, std::size_t Extent>
-[[nodiscard]] std::size_t undetermined(std::size_t n, const SparseRows<S, Extent>& charges,
-                                       const SparseRows<S, Extent>& currents, Elimination<S, Extent>& work, S* room,
-                                       Plain<S>* errors) {
+[[nodiscard, gnu::cold]] std::size_t undetermined(std::size_t n, const SparseRows<S, Extent>& charges,
+                                                  const SparseRows<S, Extent>& currents, Elimination<S, Extent>& work,
+                                                  S* room, Plain<S>* errors) {
   using P = Plain<S>;
   // per second; unlikely to hit a natural frequency, and far enough apart that E and G each get their say
   for (const double rate : {1.7e-3, 1.3, 1.9e3, 1.1e6, 1.5e9}) {

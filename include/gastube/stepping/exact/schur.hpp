@@ -13,7 +13,7 @@ namespace gastube::exact {
 /// Scales A to D^-1 A D by powers of two so that each row weighs about what its column does; `scale` receives the
 /// diagonal of D. Where nothing feeds a coordinate, or it feeds nothing, its own rate is the measure.
 template <class P>
-void balance(std::size_t n, P* a, P* scale) {
+[[gnu::cold]] void balance(std::size_t n, P* a, P* scale) {
   for (std::size_t i = 0; i < n; ++i) scale[i] = P(1);
   bool changed = true;
   for (int sweep = 0; changed && sweep < 30; ++sweep) {
@@ -182,7 +182,7 @@ class QrSteps {
     for (P* p = z_ + k; p < z_ + n_ * n_; p += n_) reflect.apply(p[0], p[1]);
   }
   /// Makes a 2 x 2 block with real eigenvalues triangular.
-  void split_pair(std::size_t k) {
+  [[gnu::cold]] void split_pair(std::size_t k) {
     const P half = (at(k, k) - at(k + 1, k + 1)) / P(2), b = at(k, k + 1), c = at(k + 1, k);
     const P noise = P(4) * round_off<P> * (math::abs(at(k, k)) + math::abs(at(k + 1, k + 1)));
     if (math::abs(half) + math::abs(b) + math::abs(c) > noise) {

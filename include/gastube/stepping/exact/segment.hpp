@@ -26,7 +26,11 @@ class Segment {
             system.unknowns() * (top_swing_power + 1), {}))
       , pushed_(filled<Powers<Complex<S>>, extent>(system.unknowns(), {}))
       , swing_(filled<Complex<S>, Form::square>(system.unknowns() * system.unknowns(), {}))
+      , at_rest_(gap_)
+      , rates_(filled<FollowRate<S>, follower_extent>(system.followers(), {}))
       , y_(zeros<S, follower_extent>(system.followers()))
+      , carried_(zeros<char, follower_extent>(system.followers()))
+      , curve_(filled<Powers<S>, follower_extent>(system.followers(), {}))
       , exponentials_(zeros<S, Form::rate_extent>(system.unknowns() + system.followers())) {
     if constexpr (Form::rate_extent == dynamic_extent) {
       const std::size_t most = system.unknowns() + system.followers();
@@ -40,7 +44,9 @@ class Segment {
   [[nodiscard]] bool start(const Form& form, const System& system, const Mode& mode, const S& time, const S* x,
                            const S* y) {
     form_ = &form;
+    for (char& carried : carried_) carried = 0;
     for (std::size_t f = 0; f < y_.size(); ++f) y_[f] = y[f];
+    if (y_.size() > 0) system.follow({time, at_rest_.data(), y}, mode, rates_.data());
     if (!find_forced(system, mode, time)) return false;
     const std::size_t n = form.unknowns;
     for (std::size_t j = 0; j < n; ++j) gap_[j] = S(x[j] - forced_at_start(j));
@@ -84,6 +90,12 @@ class Segment {
     for (std::size_t f = 0; f < y_.size(); ++f) y[f] = follower(f, t);
   }
 
+  /// Follower f is carried: over this window it runs along a cubic.
+  void carry(std::size_t f, const Powers<S>& curve) {
+    carried_[f] = 1;
+    curve_[f] = curve;
+  }
+
   /// Adds factor times unknown j.
   void add_unknown(std::size_t j, const S& factor, Wave& wave) const {
     const Form& form = *form_;
@@ -108,16 +120,18 @@ class Segment {
   /// Adds factor times follower f.
   void add_follower(std::size_t f, const S& factor, Wave& wave) {
     const FollowerLaw<S>& law = form_->law[f];
-    if (law.driven) {
+    if (carried_[f] != 0) {
+      for (std::size_t p = 0; p <= top_power; ++p) wave.powers[p] += factor * curve_[f][p];
+    } else if (law.driven) {
       drive(f);
       filter(law, y_[f], driving_, following_);
       wave.add(form_->base, factor, following_);
     } else if (value_of(law.decay) > P(0)) {
-      wave.powers[0] += factor * law.constant / law.decay;
+      wave.powers[0] += factor * rates_[f].source / law.decay;
       wave.amplitudes[law.slot] += factor * free_part(f);
     } else {
       wave.powers[0] += factor * y_[f];
-      wave.powers[1] += factor * law.constant;
+      wave.powers[1] += factor * rates_[f].source;
     }
   }
 
@@ -149,10 +163,10 @@ class Segment {
     for (std::size_t f = 0; form.any_acts && f < y_.size(); ++f) {
       if (!form.law[f].acts) continue;
       const bool decays = value_of(form.law[f].decay) > P(0);
-      const S level = decays ? S(form.law[f].constant / form.law[f].decay) : y_[f];
+      const S level = decays ? S(rates_[f].source / form.law[f].decay) : y_[f];
       for (std::size_t j = 0; j < n; ++j) {
         const S& share = form.acts[f * n + j];
-        push(j, {S(share * level), decays ? S(0) : S(share * form.law[f].constant)});
+        push(j, {S(share * level), decays ? S(0) : S(share * rates_[f].source)});
       }
     }
     return !pushed || form.add_forced(pushed_.data(), forced_.data());
@@ -185,7 +199,7 @@ class Segment {
   /// Amplitude of exp(-decay t) in a follower that no unknown drives.
   [[nodiscard]] S free_part(std::size_t f) const {
     const FollowerLaw<S>& law = form_->law[f];
-    return S(y_[f] - law.constant / law.decay);
+    return S(y_[f] - rates_[f].source / law.decay);
   }
   /// Amplitudes of a group by powers of time, exp(coupling t) written out: power p of mode i at (p, i).
   void find_group_powers(const Group& g) {
@@ -251,7 +265,7 @@ class Segment {
   /// The source of follower f into driving_.
   void drive(std::size_t f) {
     driving_.clear(form_->base);
-    driving_.powers[0] = form_->law[f].constant;
+    driving_.powers[0] = rates_[f].source;
     for (std::size_t j = 0; j < form_->unknowns; ++j)
       if (const S& share = form_->follows[f * form_->unknowns + j]; value_of(share) != P(0))
         add_unknown(j, share, driving_);
@@ -316,9 +330,10 @@ class Segment {
   [[nodiscard]] S follower(std::size_t f, const S& t) {
     const FollowerLaw<S>& law = form_->law[f];
     const bool decays = value_of(law.decay) > P(0);
+    if (const Powers<S>& c = curve_[f]; carried_[f] != 0) return S(c[0] + t * (c[1] + t * (c[2] + t * c[3])));
     if (!law.driven)
-      return decays ? S(law.constant / law.decay + free_part(f) * exponentials_[law.slot])
-                    : S(y_[f] + law.constant * t);
+      return decays ? S(rates_[f].source / law.decay + free_part(f) * exponentials_[law.slot])
+                    : S(y_[f] + rates_[f].source * t);
     drive(f);
     filter(law, y_[f], driving_, following_);
     return value_at(form_->base, following_, t);
@@ -332,7 +347,11 @@ class Segment {
   Storage<Complex<S>, extent_product(extent, top_swing_power + 1)> group_powers_;
   Storage<Powers<Complex<S>>, extent> pushed_;
   Storage<Complex<S>, Form::square> swing_;  // source swing x unknown
+  Storage<S, extent> at_rest_;               // all unknowns 0, where followers' sources are the constants in them
+  Storage<FollowRate<S>, follower_extent> rates_;
   Storage<S, follower_extent> y_;
+  Storage<char, follower_extent> carried_;
+  Storage<Powers<S>, follower_extent> curve_;
   Storage<S, Form::rate_extent> exponentials_;
   Wave driving_, following_;
 };

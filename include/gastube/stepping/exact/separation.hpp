@@ -121,20 +121,21 @@ class Separation {
     const P length = std::hypot(size_of(a), size_of(b));
     a = P(P(1) / length) * a;
     b = P(P(1) / length) * b;
-    const C ac = conjugate(a), bc = conjugate(b);
-    const auto both = [&](C& p, C& q, const C& pp, const C& pq, const C& qp, const C& qq) {
-      const C first = pp * p + pq * q;
-      q = qp * p + qq * q;
-      p = first;
-    };
-    for (std::size_t i = 0; i < n_; ++i) both(at(i, k), at(i, k + 1), a, b, -bc, ac);
-    for (std::size_t j = 0; j < n_; ++j) both(at(k, j), at(k + 1, j), ac, bc, -b, a);
-    for (std::size_t i = 0; i < n_; ++i) both(right_[k * n_ + i], right_[(k + 1) * n_ + i], a, b, -bc, ac);
-    for (std::size_t i = 0; i < n_; ++i) both(left_[k * n_ + i], left_[(k + 1) * n_ + i], ac, bc, -b, a);
+    turn_pairs(&at(0, k), &at(0, k + 1), n_, a, b);
+    turn_pairs(&at(k, 0), &at(k + 1, 0), 1, conjugate(a), conjugate(b));
+    turn_pairs(right_ + k * n_, right_ + (k + 1) * n_, 1, a, b);
+    turn_pairs(left_ + k * n_, left_ + (k + 1) * n_, 1, conjugate(a), conjugate(b));
+  }
+  [[gnu::noinline]] void turn_pairs(C* p, C* q, std::size_t stride, const C& a, const C& b) const {
+    for (std::size_t i = 0; i < n_ * stride; i += stride) {
+      const C first = a * p[i] + b * q[i];
+      q[i] = conjugate(a) * q[i] - conjugate(b) * p[i];
+      p[i] = first;
+    }
   }
   /// Makes a real 2 x 2 block with complex eigenvalues triangular: exactly conjugate ones, the one that turns forward
   /// first.
-  void split_pair(std::size_t k) {
+  [[gnu::cold]] void split_pair(std::size_t k) {
     const P b = at(k, k + 1).re, c = at(k + 1, k).re, half = (at(k, k).re - at(k + 1, k + 1).re) / P(2);
     const P scale = math::max(math::abs(half), math::sqrt(math::abs(b)) * math::sqrt(math::abs(c)));
     const P turning = scale * math::sqrt(P(-(half / scale) * (half / scale) - (b / scale) * (c / scale)));

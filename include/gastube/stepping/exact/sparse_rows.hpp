@@ -76,11 +76,10 @@ class SparseRows {
  private:
   using Index = std::uint16_t;
 
-  void settle(S sum, const P& size, S* out, P* error) const {
-    const P possible = round_off<S> * size;
-    if (!(math::abs(value_of(sum)) > error_allowance<S>(n_) * possible)) sum -= S(value_of(sum));
-    *out = sum;
-    if (error) *error = possible;
+  void settle(const S& sum, const P& size, S* out, P* error) const {
+    const P bound = round_off<S> * size;
+    *out = beyond_error(sum, bound, n_);
+    if (error) *error = bound;
   }
 
   std::size_t n_ = 0;
@@ -90,29 +89,28 @@ class SparseRows {
   Storage<std::size_t, Extent> first_{}, count_{};
 };
 
-/// Scalar products of the rows of two sets of vectors: take(i, j, sum, size), size being the sum of absolute terms.
-/// @param a rows of length n; those of a are looked through for zeros
-/// @param a_errors errors of a's entries, which enter the size in units of round-off; or null
-template <Real S, class Take>
-void products(std::size_t n, const S* a, const Plain<S>* a_errors, std::size_t a_rows, const S* b, std::size_t b_rows,
-              std::size_t* used, Take&& take) {
+/// Scalar products of one vector with the rows of a set.
+/// @param a n numbers, looked through for zeros
+/// @param errors of a's entries, which enter the bounds; or null
+/// @param b count rows of length n
+/// @param out count products, @param bounds size of the round-off in each
+template <Real S>
+void products(std::size_t n, const S* a, const Plain<S>* errors, const S* b, std::size_t count, std::size_t* used,
+              S* out, Plain<S>* bounds) {
   using P = Plain<S>;
-  for (std::size_t i = 0; i < a_rows; ++i, a += n) {
-    std::size_t count = 0;
-    for (std::size_t j = 0; j < n; ++j)
-      if (!is_nothing(a[j]) || (a_errors && a_errors[i * n + j] > P(0))) used[count++] = j;
-    for (std::size_t r = 0; r < b_rows; ++r) {
-      S sum(0);
-      P size(0);
-      for (std::size_t e = 0; e < count; ++e) {
-        const std::size_t j = used[e];
-        const S& factor = b[r * n + j];
-        sum += a[j] * factor;
-        const P error = a_errors ? P(a_errors[i * n + j] / round_off<S>) : P(0);
-        size += (math::abs(value_of(a[j])) + error) * math::abs(value_of(factor));
-      }
-      take(i, r, sum, size);
+  std::size_t terms = 0;
+  for (std::size_t j = 0; j < n; ++j)
+    if (!is_nothing(a[j]) || (errors && errors[j] > P(0))) used[terms++] = j;
+  for (std::size_t r = 0; r < count; ++r, b += n) {
+    S sum(0);
+    P bound(0);
+    for (std::size_t e = 0; e < terms; ++e) {
+      const std::size_t j = used[e];
+      sum += a[j] * b[j];
+      bound += (round_off<S> * math::abs(value_of(a[j])) + (errors ? errors[j] : P(0))) * math::abs(value_of(b[j]));
     }
+    out[r] = sum;
+    bounds[r] = bound;
   }
 }
 

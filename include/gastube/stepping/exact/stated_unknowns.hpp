@@ -15,7 +15,7 @@ class StatedUnknowns {
  public:
   /// @param charges E, @param currents G, n x n row-major; must outlive restore()
   /// @param cleared room for G'
-  void take_out(std::size_t n, const S* charges, const S* currents, S* cleared) {
+  [[gnu::cold]] void take_out(std::size_t n, const S* charges, const S* currents, S* cleared) {
     n_ = n;
     count_ = 0;
     currents_ = currents;
@@ -29,32 +29,17 @@ class StatedUnknowns {
   [[nodiscard]] std::size_t operator[](std::size_t k) const { return stated_[k]; }
 
   /// rows = C rows, for rows of n x width: unknowns by what determines them.
-  void state_rows(S* rows, std::size_t width) const {
-    each_share([&](std::size_t i, std::size_t j) { return at(i, j); },
-               [&](std::size_t i, std::size_t j, const S& share) {
-                 for (std::size_t w = 0; w < width; ++w) rows[i * width + w] -= share * rows[j * width + w];
-               });
-  }
+  void state_rows(S* rows, std::size_t width) const { add_shares(rows, width, 1, width, false); }
   /// The same for `count` unknown vectors that are rows of length n.
-  void state_vectors(S* vectors, std::size_t count) const {
-    each_share([&](std::size_t i, std::size_t j) { return at(i, j); },
-               [&](std::size_t i, std::size_t j, const S& share) {
-                 for (std::size_t k = 0; k < count; ++k) vectors[k * n_ + i] -= share * vectors[k * n_ + j];
-               });
-  }
-  /// columns = columns R, for `count` rows of length n: effects by source.
-  void drive_vectors(S* vectors, std::size_t count) const {
-    each_share([&](std::size_t i, std::size_t j) { return at(j, i); },
-               [&](std::size_t i, std::size_t j, const S& share) {
-                 for (std::size_t k = 0; k < count; ++k) vectors[k * n_ + i] -= share * vectors[k * n_ + j];
-               });
-  }
+  void state_vectors(S* vectors, std::size_t count) const { add_shares(vectors, 1, n_, count, false); }
+  /// vectors = vectors R, for `count` rows of length n: effects by source.
+  void drive_vectors(S* vectors, std::size_t count) const { add_shares(vectors, 1, n_, count, true); }
 
  private:
   [[nodiscard]] const S& at(std::size_t i, std::size_t j) const { return currents_[i * n_ + j]; }
   /// No charge, a diagonal that is a safe pivot, no tie to another such unknown, and no entry that acts as it is acted
   /// on; nodes have such entries.
-  [[nodiscard]] bool is_stated(std::size_t i, const S* charges) const {
+  [[nodiscard, gnu::cold]] bool is_stated(std::size_t i, const S* charges) const {
     bool alone = true;
     for (std::size_t k = 0; k < n_; ++k) {
       if (!is_nothing(charges[i * n_ + k]) || !is_nothing(charges[k * n_ + i])) return false;
@@ -70,7 +55,7 @@ class StatedUnknowns {
   [[nodiscard]] static bool exceeds(const S& a, const S& b) {
     return !(math::abs(value_of(a)) <= math::abs(value_of(b)));  // a NaN does
   }
-  void clear(std::size_t i, S* cleared) const {
+  [[gnu::cold]] void clear(std::size_t i, S* cleared) const {
     for (std::size_t k = 0; k < n_; ++k) {
       if (k == i || is_nothing(at(k, i))) continue;
       const S share = S(at(k, i) / at(i, i));
@@ -81,12 +66,16 @@ class StatedUnknowns {
     for (std::size_t j = 0; j < n_; ++j)
       if (j != i) cleared[i * n_ + j] = S(0);
   }
-  template <class Entry, class Take>
-  void each_share(Entry&& entry, Take&& take) const {
+  /// Entry i of each of `count` vectors loses its share of entry j; entries and vectors so far apart.
+  [[gnu::cold]] void add_shares(S* from, std::size_t apart, std::size_t next, std::size_t count, bool by_column) const {
     for (std::size_t c = 0; c < count_; ++c) {
       const std::size_t i = stated_[c];
-      for (std::size_t j = 0; j < n_; ++j)
-        if (j != i && !is_nothing(entry(i, j))) take(i, j, S(entry(i, j) / at(i, i)));
+      for (std::size_t j = 0; j < n_; ++j) {
+        const S& entry = by_column ? at(j, i) : at(i, j);
+        if (j == i || is_nothing(entry)) continue;
+        const S share = S(entry / at(i, i));
+        for (std::size_t k = 0; k < count; ++k) from[i * apart + k * next] -= share * from[j * apart + k * next];
+      }
     }
   }
 

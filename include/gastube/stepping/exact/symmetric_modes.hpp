@@ -5,6 +5,7 @@
 /// beside fast ones. Source: J. Demmel, K. Veselic, Jacobi's method is more accurate than QR, SIAM J. Matrix Anal.
 /// Appl. 13 (1992) 1204.
 
+#include "gastube/stepping/exact/rank_one_update.hpp"
 #include "gastube/stepping/exact/tridiagonal.hpp"
 #include "gastube/support/storage.hpp"
 
@@ -15,7 +16,7 @@ namespace gastube::exact {
 
 /// True if both are symmetric to round-off and E has a positive diagonal.
 template <class P>
-[[nodiscard]] bool look_symmetric(std::size_t m, const P* e, const P* k) {
+[[nodiscard, gnu::cold]] bool look_symmetric(std::size_t m, const P* e, const P* k) {
   for (const P* const a : {e, k})
     for (std::size_t i = 0; i < m; ++i) {
       if (a == e && !(a[i * m + i] > P(0))) return false;
@@ -36,15 +37,44 @@ class SymmetricModes {
 
  public:
   explicit SymmetricModes(std::size_t m)
-      : m_(m), v_(zeros<P, Square>(m * m)), g_(v_), work_(v_), rate_(zeros<P, Extent>(m)), beside_(rate_) {}
+      : m_(m)
+      , v_(zeros<P, Square>(m * m))
+      , g_(v_)
+      , work_(v_)
+      , rate_(zeros<P, Extent>(m))
+      , beside_(rate_)
+      , order_(zeros<std::size_t, Extent>(m)) {}
 
   /// Finds V with V^T E V = 1 and V^T K V diagonal.
   /// @return false if E is not positive definite to working precision, or nothing settles
   [[nodiscard]] bool find(const P* e, const P* k) {
-    if (!start_from_factor(e)) return false;
+    if (!start_from_factor(e, k)) return false;
     project(k);
     if (!(m_ <= few ? rotate(P(0)) : settle_many(k))) return false;
     measure(e, k);
+    return true;
+  }
+  /// From known modes, of which `known(r, k)` is component r of mode k and `decays` the rates in ascending order, to
+  /// those where K has grown by rho u u^T.
+  /// @return false where digits would be lost: a rate falls to less than a hundredth
+  template <class Known>
+  [[nodiscard]] bool update(const Known& known, const P* decays, const P* u, P rho, const P* e, const P* k) {
+    P* const z = beside_.data();
+    for (std::size_t j = 0; j < m_; ++j) {
+      P sum(0), size(0);
+      for (std::size_t r = 0; r < m_; ++r) {
+        v_[r * m_ + j] = known(r, j);
+        sum += v_[r * m_ + j] * u[r];
+        size += math::abs(v_[r * m_ + j] * u[r]);
+      }
+      z[j] = math::abs(sum) <= P(4) * round_off<P> * size ? P(0) : sum;
+    }
+    if (!RankOneUpdate<P, Extent>(m_).find(m_, decays, z, rho, g_.data())) return false;
+    turn_by(g_.data());
+    measure(e, k);
+    sort();
+    for (std::size_t j = 0; j < m_; ++j)
+      if (!(rate_[j] >= P(0.01) * decays[j])) return false;
     return true;
   }
   /// Component r of mode k.
@@ -74,28 +104,34 @@ class SymmetricModes {
     }
     return true;
   }
-  /// V = L^-T of E = L L^T.
-  [[nodiscard]] bool start_from_factor(const P* e) {
+  /// V = L^-T of E = L L^T, in the order of the coordinates' own rates: so that what is fast does not get into the
+  /// vectors of what is slow.
+  [[nodiscard]] bool start_from_factor(const P* e, const P* k) {
+    for (std::size_t i = 0; i < m_; ++i) {
+      rate_[i] = math::abs(k[i * m_ + i]) / e[i * m_ + i];
+      std::size_t place = i;
+      for (; place > 0 && rate_[order_[place - 1]] > rate_[i]; --place) order_[place] = order_[place - 1];
+      order_[place] = i;
+    }
     P* const l = work_.data();
     for (std::size_t i = 0; i < m_; ++i)
       for (std::size_t j = 0; j <= i; ++j) {
-        P sum = (e[i * m_ + j] + e[j * m_ + i]) / P(2);
-        for (std::size_t k = 0; k < j; ++k) sum -= l[i * m_ + k] * l[j * m_ + k];
+        const std::size_t r = order_[i], s = order_[j];
+        const P sum = (e[r * m_ + s] + e[s * m_ + r]) / P(2) - dot(j, l + i * m_, l + j * m_);
         if (j < i)
           l[i * m_ + j] = sum / l[j * m_ + j];
-        else if (sum > P(m_ + 8) * round_off<P> * e[i * m_ + i])
+        else if (sum > P(m_ + 8) * round_off<P> * e[r * m_ + r])
           l[i * m_ + i] = math::sqrt(sum);
         else
           return false;
       }
     for (P& v : v_) v = P(0);
-    for (std::size_t k = 0; k < m_; ++k)
-      for (std::size_t i = k + 1; i-- > 0;) {
-        P sum = P(i == k ? 1 : 0);
-        for (std::size_t j = i + 1; j <= k; ++j)
-          if (l[j * m_ + i] != P(0)) sum -= l[j * m_ + i] * v_[j * m_ + k];
-        v_[i * m_ + k] = sum / l[i * m_ + i];
-      }
+    for (std::size_t i = m_; i-- > 0;) {
+      P* const row = v_.data() + order_[i] * m_;
+      row[i] = P(1);
+      for (std::size_t j = i + 1; j < m_; ++j) add(row, -l[j * m_ + i], v_.data() + order_[j] * m_);
+      for (std::size_t c = i; c < m_; ++c) row[c] /= l[i * m_ + i];
+    }
     return true;
   }
   void add(P* to, P factor, const P* from) const { add_scaled(m_, to, factor, from); }
@@ -118,13 +154,18 @@ class SymmetricModes {
     if (!settle_tridiagonal(m_, rate_.data(), beside_.data(), g_.data())) return false;
     for (std::size_t i = 0; i < m_; ++i)
       for (std::size_t j = 0; j < i; ++j) std::swap(g_[i * m_ + j], g_[j * m_ + i]);
-    for (std::size_t i = 0; i < m_; ++i) {  // V Q
+    turn_by(g_.data());
+    return true;
+  }
+
+  /// V = V Q.
+  void turn_by(const P* q) {
+    for (std::size_t i = 0; i < m_; ++i) {
       P* const row = work_.data() + i * m_;
       for (std::size_t j = 0; j < m_; ++j) row[j] = P(0);
-      for (std::size_t j = 0; j < m_; ++j) add(row, v_[i * m_ + j], g_.data() + j * m_);
+      for (std::size_t j = 0; j < m_; ++j) add(row, v_[i * m_ + j], q + j * m_);
     }
     std::swap(v_, work_);
-    return true;
   }
 
   /// Rotates until no coupling counts; those below `small` times the gap of their rates may be left to correct().
@@ -195,25 +236,31 @@ class SymmetricModes {
   }
   /// Rates and lengths straight from E and K.
   void measure(const P* e, const P* k) {
-    for (std::size_t j = 0; j < m_; ++j) {
-      P length(0), rate(0), size(0);
-      for (std::size_t r = 0; r < m_; ++r)
-        for (std::size_t s = 0; s < m_; ++s) {
-          if (e[r * m_ + s] == P(0) && k[r * m_ + s] == P(0)) continue;
-          const P product = v_[r * m_ + j] * v_[s * m_ + j], term = k[r * m_ + s] * product;
-          length += e[r * m_ + s] * product;
-          rate += term;
-          size += math::abs(term);
+    P* const length = beside_.data();
+    P* const size = work_.data();
+    for (std::size_t j = 0; j < m_; ++j) length[j] = rate_[j] = size[j] = P(0);
+    for (std::size_t r = 0; r < m_; ++r)
+      for (std::size_t s = 0; s < m_; ++s) {
+        const P mass = e[r * m_ + s], link = k[r * m_ + s];
+        if (mass == P(0) && link == P(0)) continue;
+        for (std::size_t j = 0; j < m_; ++j) {
+          const P product = v_[r * m_ + j] * v_[s * m_ + j], term = link * product;
+          length[j] += mass * product;
+          rate_[j] += term;
+          size[j] += math::abs(term);
         }
-      rate_[j] = math::abs(rate) <= P(8) * round_off<P> * size ? P(0) : rate / length;
-      const P factor = P(1) / math::sqrt(length);
-      for (std::size_t r = 0; r < m_; ++r) v_[r * m_ + j] *= factor;
+      }
+    for (std::size_t j = 0; j < m_; ++j) {
+      rate_[j] = math::abs(rate_[j]) <= P(8) * round_off<P> * size[j] ? P(0) : rate_[j] / length[j];
+      length[j] = P(1) / math::sqrt(length[j]);
     }
+    for (std::size_t i = 0; i < m_ * m_; ++i) v_[i] *= length[i % m_];
   }
 
   std::size_t m_;
   Storage<P, Square> v_, g_, work_;  // v_: column k is mode k
   Storage<P, Extent> rate_, beside_;
+  Storage<std::size_t, Extent> order_;
 };
 
 }  // namespace gastube::exact

@@ -66,7 +66,12 @@ void reduce_to_tridiagonal(std::size_t n, P* a, P* diagonal, P* beside) {
 /// @return false if one does not settle, or at a NaN
 template <class P>
 [[nodiscard]] bool settle_tridiagonal(std::size_t n, P* diagonal, P* beside, P* q) {
-  for (std::size_t i = 1; i < n; ++i) beside[i - 1] = beside[i];
+  P sum = diagonal[0];  // finds a NaN, which no comparison does
+  for (std::size_t i = 1; i < n; ++i) {
+    beside[i - 1] = beside[i];
+    sum += diagonal[i] + beside[i];
+  }
+  if (!math::is_finite(sum)) return false;
   beside[n - 1] = P(0);
   for (std::size_t first = 0; first < n; ++first)
     for (int steps = 0;; ++steps) {
@@ -76,7 +81,7 @@ template <class P>
                     > round_off<P> / P(2) * (math::abs(diagonal[last]) + math::abs(diagonal[last + 1])))
         ++last;
       if (last == first) break;
-      if (steps > 60 || !math::is_finite(diagonal[first])) return false;
+      if (steps > 60) return false;
       const P half = (diagonal[first + 1] - diagonal[first]) / (P(2) * beside[first]);
       const P shift = diagonal[first] - beside[first] / (half + std::copysign(std::hypot(half, P(1)), half));
       P g = diagonal[last] - shift, s(1), c(1), p(0);
@@ -96,13 +101,7 @@ template <class P>
         p = s * t;
         diagonal[i + 1] = g + p;
         g = c * t - b;
-        P* const low = q + i * n;
-        P* const high = low + n;
-        for (std::size_t k = 0; k < n; ++k) {
-          const P old = high[k];
-          high[k] = s * low[k] + c * old;
-          low[k] = c * low[k] - s * old;
-        }
+        rotate_vectors(n, q + i * n, q + (i + 1) * n, c, s);
       }
       beside[last] = P(0);
       if (broken) continue;

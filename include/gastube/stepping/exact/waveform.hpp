@@ -12,7 +12,7 @@
 namespace gastube::exact {
 
 /// Highest power of time in a waveform, and in front of one of its swings.
-inline constexpr std::size_t top_power = 3, top_swing_power = 8;
+inline constexpr std::size_t top_power = 3, top_swing_power = 12;
 template <class S>
 using Powers = std::array<S, top_power + 1>;
 template <class S>
