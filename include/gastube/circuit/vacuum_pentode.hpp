@@ -87,6 +87,13 @@ struct VacuumPentode {
         .at_least("plate_cathode", law.plate_cathode, 0.0, "F");
   }
   [[nodiscard]] std::array<Node, 4> terminals() const { return {plate, grid, screen, cathode}; }
+  [[nodiscard]] std::array<Link, 4> links() const {
+    const bool stores = value_of(S(law.grid_plate + law.grid_cathode)) > Plain<S>(0);
+    return {{{plate, cathode},
+             {screen, cathode},
+             {grid, cathode, Joint::controls, "grid"},
+             {stores ? grid : cathode, cathode, Joint::stores}}};
+  }
   void write(PartEquations<S>& eq, const NoMemory&) const {
     const Shares shares = look(eq);
     add(eq, plate, shares.plate);
