@@ -7,7 +7,6 @@
 #include <gastube/circuit/sources.hpp>
 
 #include "support_for_tests/closeness.hpp"
-#include "support_for_tests/part_slopes.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -67,11 +66,6 @@ TEST_CASE_TEMPLATE("a charging battery takes a capacitor's exponential", S, floa
     if constexpr (requires { part.charge(view); }) charge = part.charge(view);
   });
   CHECK(relative_gap(charge, 20 * (1 - left)) < tight_reach<S>);
-}
-
-TEST_CASE("the slopes written are those of the currents written") {
-  check_slopes(Battery{supply, ground, 12.0, 0.5}, NoMemory{}, 2, {7, 0.3});
-  check_slopes(ChargingBattery{supply, ground, 12.0, 0.5, 0.2}, NoMemory{}, 2, {7, 0.3, 0.1});
 }
 
 TEST_CASE("what cannot be is refused") {

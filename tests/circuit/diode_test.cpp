@@ -10,7 +10,6 @@
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/event_log.hpp"
-#include "support_for_tests/part_slopes.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -132,11 +131,6 @@ TEST_CASE("a bridge of four ideal diodes rectifies a source that floats, without
   const double angle = std::asin(2.0 / 30);
   const double mean = 2 / std::numbers::pi * (30 * std::cos(angle) - 2 * (std::numbers::pi / 2 - angle));
   CHECK(relative_gap(follower(run, 5, 0) / 0.04, mean) < 1e-6);
-}
-
-TEST_CASE("the slopes written are those of the currents written") {
-  const Diode<double> diode(supply, out, {.drop = 0.6, .slope = 2.0, .leakage = 1e-3});
-  for (const bool on : {false, true}) check_slopes(diode, Diode<double>::Memory{on}, node_count, {3, 2, 0.01});
 }
 
 TEST_CASE("lines that run backwards are refused") {

@@ -8,9 +8,9 @@
 #include <gastube/circuit/wiring_check.hpp>
 
 #include "circuit/own_fuse.hpp"
+#include "laws/part_laws.hpp"
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/event_log.hpp"
-#include "support_for_tests/part_slopes.hpp"
 
 #include <doctest/doctest.h>
 
@@ -48,7 +48,7 @@ TEST_CASE("its time carries derivatives: twice as much relative change as the vo
 }
 
 TEST_CASE("its slopes are held to its currents, its wiring and parameters are checked") {
-  check_slopes(Fuse<double>{supply, load, 0.1, 0.5, 1e6}, Fuse<double>::Memory{}, node_count, {3, 2});
+  laws::check_equations(Fuse<double>{1, 2, 0.1, 0.5, 1e6});
   CHECK(wiring_faults(overloaded(100.0)).empty());
   CHECK_THROWS_WITH_AS((Fuse<double>{supply, load, 0.0, 0.5, 1e6}), "fuse: resistance = 0 ohm, allowed: above 0 ohm",
                        InvalidParameter);

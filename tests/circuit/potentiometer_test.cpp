@@ -5,7 +5,6 @@
 #include <gastube/circuit/sources.hpp>
 
 #include "support_for_tests/closeness.hpp"
-#include "support_for_tests/part_slopes.hpp"
 
 #include <doctest/doctest.h>
 
@@ -55,11 +54,6 @@ TEST_CASE("with the wiper wired to an end it is a variable resistor down to noth
     REQUIRE(succeeded(run.start_status()));
     CHECK(absolute_gap(voltage(run, wiper), 30 * 2 * x / (1 + 2 * x)) < 1e-13);
   }
-}
-
-TEST_CASE("the slopes written are those of the currents written") {
-  for (const double x : {0.0, 0.4, 1.0})
-    check_slopes(Potentiometer{ground, wiper, supply, 10e3, x}, NoMemory{}, node_count, {30, 4, 1e-3, 2e-3});
 }
 
 TEST_CASE("a wiper beyond the ends is refused") {

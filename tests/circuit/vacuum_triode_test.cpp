@@ -6,13 +6,11 @@
 #include <gastube/circuit/vacuum_triode.hpp>
 
 #include "support_for_tests/closeness.hpp"
-#include "support_for_tests/part_slopes.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
 
 #include <cmath>
-#include <random>
 
 using namespace gastube;
 using closeness::absolute_gap;
@@ -112,17 +110,6 @@ TEST_CASE("a positive grid draws its current through the grid resistor") {
   CHECK(vg > 0);
   CHECK(vg < 1);
   CHECK(relative_gap(tube.law.grid_perveance * std::pow(vg, 1.5), (20 - vg) / 1e6) < 1e-6);
-}
-
-TEST_CASE("the slopes written are those of the currents written") {
-  const unsigned seed = 5;
-  MESSAGE("seed ", seed);
-  std::mt19937 random(seed);
-  std::uniform_real_distribution<double> plates(-20, 300), small(-15, 10);
-  const auto tube = triode(plate, grid, cathode, triodes::type_6sn7);
-  for (int trial = 0; trial < 40; ++trial)
-    check_slopes(tube, NoMemory{}, node_count, {0, trial % 2 ? plates(random) : small(random), small(random), 0.1},
-                 1e-15);
 }
 
 TEST_CASE("constants of no tube are refused") {
