@@ -133,6 +133,21 @@ TEST_CASE("a bridge of four ideal diodes rectifies a source that floats, without
   CHECK(relative_gap(follower(run, 5, 0) / 0.04, mean) < 1e-6);
 }
 
+TEST_CASE("a start is settled in the state that a diode is said to be in, and it turns over if that is wrong") {
+  const auto settled = [](double volts, bool conducting) {
+    auto run = start(wire<node_count>(DcSource{supply, ground, volts},
+                                      Diode<double>{supply, out, {.drop = 1, .slope = 100}, conducting},
+                                      Capacitor{out, ground, 1e-3}, Resistor{out, ground, 900.0}),
+                     Beginning::settled);
+    REQUIRE(succeeded(run.start_status()));
+    return std::pair{voltage(run, out), current(run, "diode")};
+  };
+  CHECK(relative_gap(settled(11, true).first, 9.0) < 1e-6);
+  CHECK(settled(11, false).first < 1e-12);  // as if switched on at that moment: the capacitor is yet to be charged
+  CHECK(relative_gap(settled(11, false).second, 0.1) < 1e-6);
+  CHECK(settled(-11, true).second == 0.0);
+}
+
 TEST_CASE("lines that run backwards are refused") {
   CHECK_THROWS_WITH_AS((Diode<double>{supply, out, {.drop = -0.1}}), "diode: drop = -0.1 V, allowed: at least 0 V",
                        InvalidParameter);

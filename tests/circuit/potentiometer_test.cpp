@@ -30,7 +30,7 @@ TEST_CASE_TEMPLATE("a loaded wiper stands where the two sides and the load put i
     CAPTURE(x);
     auto run = divider(S(x));
     REQUIRE(succeeded(run.start_status()));
-    const long double share = S(x);  // closed form: x / (1 + x (1 - x) R / R_load)
+    const auto share = static_cast<long double>(S(x));  // closed form: x / (1 + x (1 - x) R / R_load)
     CHECK(absolute_gap(voltage(run, wiper), 30 * share / (1 + share * (1 - share) * 2)) < 300 * double(round_off<S>));
     CHECK(absolute_gap(current(run, "potentiometer"), voltage(run, wiper) / S(5e3)) < double(round_off<S>));
   }

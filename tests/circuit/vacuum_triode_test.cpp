@@ -30,15 +30,18 @@ enum { ground, supply, plate, grid, cathode, node_count };
 
 TEST_CASE("each listed triode has its published current, transconductance and plate resistance") {
   // plate resistances as the same handbooks print them: 62.5 k, 7.7 k, 7.7 k (from memory)
-  const std::pair<TriodeData, double> listed[] = {
-      {triodes::type_12ax7, 62.5e3}, {triodes::type_12au7, 7.7e3}, {triodes::type_6sn7, 7.7e3}};
-  for (const auto& [data, ohms] : listed) {
-    CAPTURE(data.type);
+  const struct {
+    TriodeData data;
+    double plate_resistance;
+  } listed[] = {{triodes::type_12ax7, 62.5e3}, {triodes::type_12au7, 7.7e3}, {triodes::type_6sn7, 7.7e3}};
+  for (const auto& one : listed) {
+    CAPTURE(one.data.type);
+    const TriodeData& data = one.data;
     const auto tube = triode(plate, grid, cathode, data);
     const TriodePoint& p = data.point;
     CHECK(relative_gap(tube.static_current(p.plate, p.grid), p.current) < 1e-12);
     CHECK(relative_gap(conductance(tube, p.plate, p.grid), p.conductance) < 1e-6);
-    CHECK(relative_gap(plate_resistance(tube, p.plate, p.grid), ohms) < 0.01);
+    CHECK(relative_gap(plate_resistance(tube, p.plate, p.grid), one.plate_resistance) < 0.01);
   }
 }
 

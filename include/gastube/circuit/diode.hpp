@@ -28,10 +28,13 @@ struct Diode {
   };
   Node anode, cathode;
   DiodeLines<S> lines;
+  /// The state tried first at the start. A settled start (Beginning::settled) settles with this one.
+  bool initially_conducting;
   const char* label = "diode";
 
   /// @throws InvalidParameter
-  Diode(Node from, Node to, const DiodeLines<S>& shape = {}) : anode(from), cathode(to), lines(shape) {
+  Diode(Node from, Node to, const DiodeLines<S>& shape = {}, bool conducting = false)
+      : anode(from), cathode(to), lines(shape), initially_conducting(conducting) {
     Check{label}
         .at_least("drop", lines.drop, 0.0, "V")
         .at_least("slope", lines.slope, 0.0, "ohm")
@@ -39,6 +42,7 @@ struct Diode {
   }
   [[nodiscard]] std::array<Node, 2> terminals() const { return {anode, cathode}; }
   [[nodiscard]] Plain<S> nominal(std::size_t) const { return ordinary; }
+  [[nodiscard]] Memory memory(const S&) const { return {initially_conducting}; }
   void write(PartEquations<S>& eq, const Memory& m) const {
     eq.branch(anode, cathode, 0);
     if (m.conducting) {
