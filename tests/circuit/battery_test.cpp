@@ -40,7 +40,8 @@ TEST_CASE("it counts the charge put in, less what was drawn") {
 }
 
 TEST_CASE("printed: 110 V charge 55.5 V through 10 ohm by half waves with 2.495 A; and 1.09 A of another case") {
-  // Half-wave charging, solved problems of a power electronics text (found; the second: 100 V crest, 50 V, 10 ohm)
+  // "Introduction to Electric Drives", worked examples 2.3 and 2.2 (author and year not noted); the second: 100 V
+  // crest, 50 V, 10 ohm
   const auto mean = [](double crest, double force, double ohms) {
     enum { gnd, line, cell, count };
     auto run = start(wire<count>(SineSource<double>{line, gnd, {.amplitude = crest, .frequency = 50}},
