@@ -301,6 +301,11 @@ class Circuit {
       f(part, PartView<S>(at, place), memory);
     });
   }
+  /// Calls f(part) for every part in order.
+  template <class Function>
+  void visit(Function&& f) const {
+    each([&](const auto& part, const PartPlace&) { f(part); });
+  }
   /// The number of the first part with this label.
   /// @throws InvalidRequest naming the label if there is none
   [[nodiscard]] std::size_t find(const char* label) const {
@@ -454,11 +459,13 @@ class Circuit {
         spans = spans || node != terminals[0];
       }
       if (!spans)
-        detail::raise(
-            InvalidRequest(std::string(part.label) + ": both ends are at node " + std::to_string(terminals[0])));
+        detail::raise(InvalidRequest(std::string(part.label) + ": both ends are at node " + std::to_string(terminals[0])
+                                     + ", allowed: two different nodes"));
     });
     for (std::size_t node = 0; node < nodes_; ++node)
-      if (touched[node] == 0) detail::raise(InvalidRequest("circuit: node " + std::to_string(node) + " joins no part"));
+      if (touched[node] == 0)
+        detail::raise(InvalidRequest("circuit: node " + std::to_string(node) + " joins no part"
+                                     + (node == 0 ? ", and it is the ground that all voltages count from" : "")));
   }
 
   std::size_t nodes_;
