@@ -131,8 +131,8 @@ template <class Circuit>
 }
 
 // ---- races on the circuits that need more than a line
-/// The coupling capacitor is the only charge at its two nodes: a shorter restart step leaves too few digits of what they
-/// have in common for tight tolerances.
+/// The coupling capacitor is the only charge at its two nodes: a shorter restart step leaves too few digits of what
+/// they have in common for tight tolerances.
 [[nodiscard]] inline auto flip_flop_race() { return Race(flip_flop_circuit(), flip_flop.end).restarting_with(1e-8); }
 [[nodiscard]] inline auto lamp_race(const Problem& problem) {
   const auto circuit = lamp_circuit();
