@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
-// Rosenbrock schemes: measured order on differential, algebraic and follower equations, damping, dense output, refusals.
+// Rosenbrock schemes: measured order on differential, algebraic and follower equations, damping, dense output,
+// refusals.
 #include <gastube/adapt/dual.hpp>
 #include <gastube/stepping/dense_output.hpp>
 #include <gastube/stepping/stepper.hpp>
@@ -172,7 +173,8 @@ TEST_CASE_TEMPLATE("one step damps a stiff decay, and none grows however long", 
     REQUIRE(stages.attempt(system, 0, start_at(system, 1.0), h, fixed_steps(h)) == StageStatus::solved);
     return stages.end().x[0];
   };
-  for (const double h : {0.1, 0.05}) CHECK(absolute_gap(factor(h), std::exp(-h)) < 1e-3 * std::pow(h, Scheme::order + 1));
+  for (const double h : {0.1, 0.05})
+    CHECK(absolute_gap(factor(h), std::exp(-h)) < 1e-3 * std::pow(h, Scheme::order + 1));
   for (const double h : {1e4, 1e8, 1e12}) CHECK(std::abs(factor(h)) <= 20 / h + 1e-13);
   for (double h = 1e-4; h < 1e9; h *= 1.7) CHECK(std::abs(factor(h)) < 1);
 }

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
-/// A lamp latch as a circuit of five unknowns: a supply and a grid drive, each behind 10 us of resistor and capacitor, a
-/// resistor, a filament that heats in 0.12 s, and a tube of two states. Every half second the grid is raised or the
+/// A lamp latch as a circuit of five unknowns: a supply and a grid drive, each behind 10 us of resistor and capacitor,
+/// a resistor, a filament that heats in 0.12 s, and a tube of two states. Every half second the grid is raised or the
 /// supply taken away for a millisecond, in turn: one event each, two time scales four powers of ten apart.
 
 #include <gastube/circuit/circuit.hpp>
@@ -175,10 +175,10 @@ template <class S = double>
 [[nodiscard]] auto circuit() {
   // 1 ohm and 10 uF feed the 149 ohm; hot power at 28 V over 255 ohm.
   const S hot = S(28) / S(255);
-  return wire<nodes>(
-      SlowedPulse<S>{supply, S(36), S(0), S(0.75), S(1e-3), S(1), S(1), S(10e-6)},
-      SlowedPulse<S>{grid, S(-5), S(0), S(0.25), S(1e-3), S(1), S(1e3), S(10e-9)}, Resistor<S>(supply, lamp, S(149)),
-      Filament<S>{lamp, plate, S(100), S(hot * hot * S(100))}, SwitchTube<S>{plate, grid});
+  return wire<nodes>(SlowedPulse<S>{supply, S(36), S(0), S(0.75), S(1e-3), S(1), S(1), S(10e-6)},
+                     SlowedPulse<S>{grid, S(-5), S(0), S(0.25), S(1e-3), S(1), S(1e3), S(10e-9)},
+                     Resistor<S>(supply, lamp, S(149)), Filament<S>{lamp, plate, S(100), S(hot * hot * S(100))},
+                     SwitchTube<S>{plate, grid});
 }
 
 /// The same with lags that nothing loads: three unknowns.

@@ -46,8 +46,8 @@ struct FollowerDecay {
   /// `first`, `middle` and `last` at start, half and end of the step.
   [[nodiscard]] S curved(const S& y, const S& first, const S& middle, const S& last, Plain<S> share) const {
     using P = Plain<S>;
-    const S by_step = S(P(4) * middle - P(3) * first - last);          // slope at the start, over the whole step
-    const S by_square = S(P(2) * (first - P(2) * middle + last));      // of share^2
+    const S by_step = S(P(4) * middle - P(3) * first - last);      // slope at the start, over the whole step
+    const S by_square = S(P(2) * (first - P(2) * middle + last));  // of share^2
     return S(kept * y + level * first + slope * (share * by_step) + P(2) * curve * (share * share * by_square));
   }
 };

@@ -19,8 +19,7 @@ class DenseOutput {
   using Mode = typename System::Mode;
 
   explicit DenseOutput(const System& system)
-      : there_(system)
-      , rates_{rates(system), rates(system), rates(system), rates(system)} {}
+      : there_(system), rates_{rates(system), rates(system), rates(system), rates(system)} {}
 
   /// To be called when the engine has made another step.
   void forget() { rates_known_ = false; }
@@ -68,8 +67,8 @@ class DenseOutput {
       const FollowRate<S>&first = rates_[std::size_t(i)][k], &last = rates_[std::size_t(i + 1)][k];
       const S source = S(first.source + part * (last.source - first.source));
       const S missed = S(to[k] - FollowerDecay<S>(first.decay, S(length * whole))(from[k], first.source, last.source));
-      there_.y[k] = S(FollowerDecay<S>(first.decay, S(length * whole * part))(from[k], first.source, source)
-                      + part * missed);
+      there_.y[k] =
+          S(FollowerDecay<S>(first.decay, S(length * whole * part))(from[k], first.source, source) + part * missed);
     }
   }
 
@@ -89,11 +88,11 @@ struct Fall {
 /// Searches a function on [0, 1] for its first fall through zero. A cubic is taken through four points of an interval
 /// and held against the function at two more (and, at the start of the whole, at one near it). If its control points
 /// lie above zero by four times the disagreement the interval is excluded. If it agrees to a thousandth, and no turning
-/// point is nearer to zero than four times the disagreement, its own turning points and roots decide. Any other interval
-/// is halved, at most `deepest` times.
-/// For a function that is a cubic (a guard that is affine in unknowns and time) the answer is exact but for round-off.
-/// For any other it holds as long as the function's departure from the cubic anywhere is no more than four times what
-/// those points show, and, in an interval of 1/4096, no more than nothing.
+/// point is nearer to zero than four times the disagreement, its own turning points and roots decide. Any other
+/// interval is halved, at most `deepest` times. For a function that is a cubic (a guard that is affine in unknowns and
+/// time) the answer is exact but for round-off. For any other it holds as long as the function's departure from the
+/// cubic anywhere is no more than four times what those points show, and, in an interval of 1/4096, no more than
+/// nothing.
 template <Real P>
 class FallSearch {
  public:
@@ -119,7 +118,7 @@ class FallSearch {
     const P b2 = (P(2) * f0 - P(9) * f1 + P(18) * f2 - P(5) * f3) / P(6);
     const P half = f(in.low + wide / P(2)), sixth = f(in.low + wide / P(6));
     P wrong = math::max(math::abs(half - (f0 + P(3) * (b1 + b2) + f3) / P(8)),
-                              math::abs(sixth - (P(125) * f0 + P(75) * b1 + P(15) * b2 + f3) / P(216)));
+                        math::abs(sixth - (P(125) * f0 + P(75) * b1 + P(15) * b2 + f3) / P(216)));
     if (!(wrong <= std::numeric_limits<P>::max())) return std::nullopt;
     if (in.low == P(0)) {  // a follower far faster than the step has left its start before the first sixth
       const P s = P(1) / P(50), t = P(1) - s, early = f(s);
@@ -140,7 +139,8 @@ class FallSearch {
   [[nodiscard]] static P on(P s, P t, const std::array<P, 4>& b) {
     return t * t * (t * b[0] + P(3) * s * b[1]) + s * s * (P(3) * t * b[2] + s * b[3]);
   }
-  /// True if no turning point of the cubic with these control points is so near zero that `doubt` could change its sign.
+  /// True if no turning point of the cubic with these control points is so near zero that `doubt` could change its
+  /// sign.
   [[nodiscard]] static bool is_decided(const std::array<P, 4>& b, P doubt) {
     for (const P turn : turning_points(b))
       if (turn < P(1) && math::abs(on(turn, P(1) - turn, b)) <= doubt) return false;

@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: MIT
 #pragma once
-/// Linearly implicit schemes of order four (Rosenbrock): one matrix a step, no iteration, one solution a stage. Each is a
-/// type that holds its coefficients; one engine runs them all. They serve where charges are linear.
+/// Linearly implicit schemes of order four (Rosenbrock): one matrix a step, no iteration, one solution a stage. Each is
+/// a type that holds its coefficients; one engine runs them all. They serve where charges are linear.
 ///
 /// With M = dq/dx, J = df/dx and W = M + h gamma J, stage i of a step h from (t, x) solves
 ///   W u_i = -h gamma f(t + alpha_i h, x + sum a_ij u_j) + gamma M sum c_ij u_j - h^2 gamma d_i df/dt,
-/// the new state is the last stage's argument plus its u, and the last u is the error estimate (E. Hairer and G. Wanner,
-/// "Solving Ordinary Differential Equations II", 2nd ed., 1996, section IV.7, eq. 7.25, and section VI.4).
+/// the new state is the last stage's argument plus its u, and the last u is the error estimate (E. Hairer and G.
+/// Wanner, "Solving Ordinary Differential Equations II", 2nd ed., 1996, section IV.7, eq. 7.25, and section VI.4).
 
 #include "gastube/stepping/decay.hpp"
 #include "gastube/stepping/stages.hpp"
@@ -31,22 +31,22 @@ struct Rodas4 {
   static constexpr double times_[6] = {0.0, 0.386, 0.21, 0.63, 1.0, 1.0};
   static constexpr double drifts_[6] = {0.25, -0.1043, 0.1035, -0.0362, 0.0, 0.0};
   static constexpr double shifts_[6][6] = {
-        {},
-        {1.544},
-        {0.9466785280815826, 0.2557011698983284},
-        {3.314825187068521, 2.896124015972201, 0.9986419139977817},
-        {1.221224509226641, 6.019134481288629, 12.53708332932087, -0.6878860361058950},
-        {1.221224509226641, 6.019134481288629, 12.53708332932087, -0.6878860361058950, 1.0}};
+      {},
+      {1.544},
+      {0.9466785280815826, 0.2557011698983284},
+      {3.314825187068521, 2.896124015972201, 0.9986419139977817},
+      {1.221224509226641, 6.019134481288629, 12.53708332932087, -0.6878860361058950},
+      {1.221224509226641, 6.019134481288629, 12.53708332932087, -0.6878860361058950, 1.0}};
   static constexpr double memories_[6][6] = {
-        {},
-        {-5.6688},
-        {-2.430093356833875, -0.2063599157091915},
-        {-0.1073529058151375, -9.594562251023355, -20.47028614809616},
-        {7.496443313967647, -10.24680431464352, -33.99990352819905, 11.70890893206160},
-        {8.083246795921522, -7.981132988064893, -31.52159432874371, 16.31930543123136, -6.058818238834054}};
+      {},
+      {-5.6688},
+      {-2.430093356833875, -0.2063599157091915},
+      {-0.1073529058151375, -9.594562251023355, -20.47028614809616},
+      {7.496443313967647, -10.24680431464352, -33.99990352819905, 11.70890893206160},
+      {8.083246795921522, -7.981132988064893, -31.52159432874371, 16.31930543123136, -6.058818238834054}};
   static constexpr double inside_[2][6] = {
-        {10.12623508344586, -7.487995877610167, -34.80091861555747, -7.992771707568823, 1.025137723295662, 0.0},
-        {-0.6762803392801253, 6.087714651680015, 16.43084320892478, 24.76722511418386, -6.594389125716872, 0.0}};
+      {10.12623508344586, -7.487995877610167, -34.80091861555747, -7.992771707568823, 1.025137723295662, 0.0},
+      {-0.6762803392801253, 6.087714651680015, 16.43084320892478, 24.76722511418386, -6.594389125716872, 0.0}};
 };
 
 /// The same for parabolic problems: its order does not fall as stiffness grows. G. Steinebach, "Order-reduction of
@@ -66,22 +66,22 @@ struct Rodas4P {
   static constexpr double times_[6] = {0.0, 0.75, 0.21, 0.63, 1.0, 1.0};
   static constexpr double drifts_[6] = {0.25, -0.5, -0.023504, -0.0362, 0.0, 0.0};
   static constexpr double shifts_[6][6] = {
-        {},
-        {3.0},
-        {1.831036793486759, 0.4955183967433795},
-        {2.304376582692669, -0.05249275245743001, -1.176798761832782},
-        {-7.170454962423024, -4.741636671481785, -16.31002631330971, -1.062004044111401},
-        {-7.170454962423024, -4.741636671481785, -16.31002631330971, -1.062004044111401, 1.0}};
+      {},
+      {3.0},
+      {1.831036793486759, 0.4955183967433795},
+      {2.304376582692669, -0.05249275245743001, -1.176798761832782},
+      {-7.170454962423024, -4.741636671481785, -16.31002631330971, -1.062004044111401},
+      {-7.170454962423024, -4.741636671481785, -16.31002631330971, -1.062004044111401, 1.0}};
   static constexpr double memories_[6][6] = {
-        {},
-        {-12.0},
-        {-8.791795173947035, -2.207865586973518},
-        {10.81793056857153, 6.780270611428266, 19.53485944642410},
-        {34.19095006749676, 15.49671153725963, 54.74760875964130, 14.16005392148534},
-        {34.62605830930532, 15.30084976114473, 56.99955578662667, 18.40807009793095, -5.714285714285717}};
+      {},
+      {-12.0},
+      {-8.791795173947035, -2.207865586973518},
+      {10.81793056857153, 6.780270611428266, 19.53485944642410},
+      {34.19095006749676, 15.49671153725963, 54.74760875964130, 14.16005392148534},
+      {34.62605830930532, 15.30084976114473, 56.99955578662667, 18.40807009793095, -5.714285714285717}};
   static constexpr double inside_[2][6] = {
-        {25.09876703708589, 11.62013104361867, 28.49148307714626, -5.664021568594133, 0.0, 0.0},
-        {1.638054557396973, -0.7373619806678748, 8.477918219238990, 15.99253148779520, -1.882352941176471, 0.0}};
+      {25.09876703708589, 11.62013104361867, 28.49148307714626, -5.664021568594133, 0.0, 0.0},
+      {1.638054557396973, -0.7373619806678748, 8.477918219238990, 15.99253148779520, -1.882352941176471, 0.0}};
 };
 
 /// Order 5, stiffly accurate, L-stable, embedded order 4; its order does not fall as stiffness grows. G. Steinebach,
@@ -98,10 +98,16 @@ struct Rodas5P {
   static constexpr double dense(int row, int column) { return inside_[row][column]; }
 
  private:
-  static constexpr double times_[8] = {0.0, 0.6358126895828704, 0.4095798393397535, 0.9769306725060716,
-                                       0.4288403609558664, 1.0, 1.0, 1.0};
-  static constexpr double drifts_[8] = {0.21193756319429014, -0.42387512638858027, -0.3384627126235924,
-                                        1.8046452872882734, 2.325825639765069, 0.0, 0.0, 0.0};
+  static constexpr double times_[8] = {
+      0.0, 0.6358126895828704, 0.4095798393397535, 0.9769306725060716, 0.4288403609558664, 1.0, 1.0, 1.0};
+  static constexpr double drifts_[8] = {0.21193756319429014,
+                                        -0.42387512638858027,
+                                        -0.3384627126235924,
+                                        1.8046452872882734,
+                                        2.325825639765069,
+                                        0.0,
+                                        0.0,
+                                        0.0};
   static constexpr double shifts_[8][8] = {
       {},
       {3.0},
@@ -334,8 +340,8 @@ class RosenbrockStages {
     write_currents(system, mode, argument_.instant(), argument_.currents);
     solve_stage<I>(h);
   }
-  /// Charges of change_ and currents, without slopes: eight times a step, hence compiled into one piece, from which what
-  /// only slopes need drops out.
+  /// Charges of change_ and currents, without slopes: eight times a step, hence compiled into one piece, from which
+  /// what only slopes need drops out.
   [[gnu::flatten]] void write_currents(const System& system, const Mode& mode, const Instant<S>& at,
                                        Unknowns& currents) {
     Equations<S> equations(change_.size(), at.x, start_.x.data(), S(0), charges_.data(), currents.data(), nullptr,
@@ -345,7 +351,8 @@ class RosenbrockStages {
   /// What the table says of the stages before, with its numbers at compile time: it is a third of a step's work.
   template <int I, int... J>
   void set_argument(std::integer_sequence<int, J...>) {
-    constexpr bool goes_on = Scheme::a(I, I - 1) == 1.0 && ((J == I - 1 || Scheme::a(I, J) == Scheme::a(I - 1, J)) && ...);
+    constexpr bool goes_on =
+        Scheme::a(I, I - 1) == 1.0 && ((J == I - 1 || Scheme::a(I, J) == Scheme::a(I - 1, J)) && ...);
     for (std::size_t k = 0; k < change_.size(); ++k) {
       if constexpr (goes_on)
         argument_.x[k] = S(argument_.x[k] + u_[I - 1][k]);
@@ -371,8 +378,7 @@ class RosenbrockStages {
     const P length = value_of(h), now = math::abs(value_of(start_.time));
     const P apart = math::min(math::max(P(1e-3) * length, P(1024) * round_off<S> * now), P(0.5) * length);
     if (!later_currents(system, mode, apart)) return;
-    for (std::size_t k = 0; k < drift_.size(); ++k)
-      drift_[k] = S(P(4) * (argument_.currents[k] - start_.currents[k]));
+    for (std::size_t k = 0; k < drift_.size(); ++k) drift_[k] = S(P(4) * (argument_.currents[k] - start_.currents[k]));
     static_cast<void>(later_currents(system, mode, P(2) * apart));
     for (std::size_t k = 0; k < drift_.size(); ++k)
       drift_[k] = S((drift_[k] - (argument_.currents[k] - start_.currents[k])) / (P(2) * apart));
@@ -385,7 +391,8 @@ class RosenbrockStages {
     Position<System>& at = end_;  // not in use yet
     at.time = S(start_.time + S(later));
     for (std::size_t k = 0; k < rates_.size(); ++k)
-      at.y[k] = FollowerDecay<S>(followed_[0][k].decay, S(later))(start_.y[k], followed_[0][k].source, followed_[0][k].source);
+      at.y[k] = FollowerDecay<S>(followed_[0][k].decay, S(later))(start_.y[k], followed_[0][k].source,
+                                                                  followed_[0][k].source);
     write_currents(system, mode, {at.time, start_.x.data(), at.y.data()}, argument_.currents);
     for (std::size_t k = 0; k < n; ++k)
       if (value_of(argument_.currents[k]) != value_of(start_.currents[k]) || !is_plain<S>) return true;

@@ -10,9 +10,9 @@ namespace gastube {
 /// How finely to step. Absolute tolerances count in multiples of each unknown's nominal size.
 template <Real S>
 struct Settings {
-  Plain<S> relative = Plain<S>(1e-6);    ///< error allowed a step, relative to the unknown; 1e-13 (float: 1e-6) to 0.1
-  Plain<S> absolute = Plain<S>(1e-7);    ///< the same relative to its nominal size; above 0, to 0.1
-  Plain<S> fixed_step = Plain<S>(0);     ///< s; above 0: every step has this length and no error is estimated
+  Plain<S> relative = Plain<S>(1e-6);  ///< error allowed a step, relative to the unknown; 1e-13 (float: 1e-6) to 0.1
+  Plain<S> absolute = Plain<S>(1e-7);  ///< the same relative to its nominal size; above 0, to 0.1
+  Plain<S> fixed_step = Plain<S>(0);   ///< s; above 0: every step has this length and no error is estimated
   /// s; first step after a start or an event, or the longer one that the rates of all unknowns allow where no impulse
   /// was settled; above 0
   Plain<S> first_step = Plain<S>(1e-8);
