@@ -51,6 +51,9 @@ class Stages {
     forget();
   }
 
+  /// True for an equation without charge, as learnt last.
+  [[nodiscard]] bool is_algebraic(std::size_t k) const { return algebraic_[k] != 0; }
+
   /// Forgets matrix factors; to be called whenever mode or system changed.
   void forget() { factored_ = trend_known_ = false; }
   /// To be called after an attempt of length h that was accepted: the search for the next one starts along this trend.
