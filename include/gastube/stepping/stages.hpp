@@ -466,7 +466,7 @@ class Stages {
     auto& here = positions_[std::size_t(i)];
     const std::size_t n = here.x.size();
     for (std::size_t k = 0; k < n; ++k) change_[k] = S(here.x[k] - stage(0).x[k]);
-    bool refactor = !factored_ || value_of(alpha) != alpha_ || !is_plain<S>;
+    bool refactor = !factored_ || !factors_serve(value_of(alpha)) || !is_plain<S>;
     const int extra = is_plain<S> ? 0 : 1;
     int polished = 0, halvings = 0;
     P before(-1);
@@ -484,7 +484,7 @@ class Stages {
         return StageStatus::singular;
       }
       factored_ = true;
-      alpha_ = value_of(alpha);
+      if (refactor) alpha_ = value_of(alpha);
       const P size = find_correction(system, here, alpha, settings);
       if (!(size < std::numeric_limits<P>::max())) return StageStatus::no_convergence;
       const P rate = before > P(0) ? size / before : P(1);
@@ -509,6 +509,11 @@ class Stages {
     return StageStatus::no_convergence;
   }
 
+  /// True if Newton's method may go on with the factors for alpha_. Where they cost far more than a solution, they may
+  /// also be those of a somewhat longer or shorter step.
+  [[nodiscard]] bool factors_serve(P alpha) const {
+    return alpha == alpha_ || (lu_.is_costly() && math::abs(alpha - alpha_) < P(0.1) * alpha_);
+  }
   /// Newton's correction from the present factors; returns its weighted size, or the greatest number if it is not
   /// finite.
   [[nodiscard]] P find_correction(const System& system, const Position<System>& here, const S& alpha,
