@@ -42,9 +42,14 @@ class Stages {
   /// Learns which equations of a mode have no charge; to be called when a run goes on from a saved state.
   void learn_structure(const System& system, const Mode& mode, const Position<System>& at) {
     find_algebraic(system, mode, at);
-    forget();
+    forget_all();
   }
 
+  /// Forgets all that a run from here must not depend on.
+  void forget_all() {
+    forget();
+    lu_.forget_pattern();
+  }
   /// Forgets matrix factors; to be called whenever mode or system changed.
   void forget() { factored_ = trend_known_ = false; }
   /// To be called after an attempt of length h that was accepted: the search for the next one starts along this trend.

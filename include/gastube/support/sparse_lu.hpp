@@ -37,6 +37,13 @@ class SparseLu {
   /// True if factor() takes as long as many a solve().
   [[nodiscard]] bool is_costly() const noexcept { return products_ > 3 * factor_entries(); }
 
+  /// Forgets pattern and pivots, so that what follows does not depend on what was before.
+  void forget_pattern() {
+    matrix_.forget_pattern();
+    avoid_.clear();
+    planned_ = 0;
+  }
+
   void mark_empty_rows(char* flags) const { matrix_.mark_empty_rows(flags); }
   void make_unit_row(std::size_t row) { matrix_.make_unit_row(row); }
 
