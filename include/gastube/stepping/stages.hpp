@@ -397,10 +397,18 @@ class Stages {
     length_ = h;
     if constexpr (ascending) {
       const S length = S(h * S(Scheme::c(i) - Scheme::c(i - 1)));
-      for (std::size_t k = 0; k < rates_.size(); ++k) decays_[k] = Decay(rates_[k].decay, length);
+      for (std::size_t k = 0; k < rates_.size(); ++k) decays_[k] = decay_over(k, length);
     }
     here.y = stage(i - 1).y;
     finish_followers(system, mode, i);
+  }
+
+  /// Of many like parts, each with a few followers, most decay as the last one's did: saves an exponential.
+  [[nodiscard]] Decay decay_over(std::size_t k, const S& length) const {
+    if constexpr (is_plain<S> && System::follower_extent == dynamic_extent)
+      for (std::size_t lag = 1; lag <= std::min(k, std::size_t(4)); ++lag)
+        if (rates_[k].decay == rates_[k - lag].decay) return decays_[k - lag];
+    return Decay(rates_[k].decay, length);
   }
 
   /// Where the search for stage i starts: straight on from the last stages, or along the trend of the last step.
