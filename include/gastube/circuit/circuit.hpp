@@ -4,7 +4,8 @@
 ///
 /// Unknowns: the voltages of nodes 1, 2, ... against ground, then the parts' own unknowns in the order of the parts.
 /// Any entry may be one part, a std::array of parts, or a std::vector of parts; with a vector, or a node count given at
-/// run time, sizes are dynamic, else everything has fixed size and nothing is allocated.
+/// run time, sizes are dynamic, else everything has fixed size and nothing is allocated. Where sizes are dynamic the
+/// equations are solved as sparse ones: thousands of parts take memory and time in proportion to their number.
 
 #include "gastube/circuit/part.hpp"
 #include "gastube/support/checked.hpp"

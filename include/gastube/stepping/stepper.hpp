@@ -102,7 +102,7 @@ class Stepper {
   /// The state, to be kept. What the stepper knows besides only saves it work; it is dropped here, so that this run and
   /// one from the saved state are equal.
   [[nodiscard]] State save() {
-    stages_.forget();
+    stages_.forget_all();
     return state_;
   }
   /// Goes back (or forward) to a saved state; a run from there equals the run that was saved, bit for bit.
