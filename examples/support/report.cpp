@@ -118,6 +118,12 @@ std::string event_log(const std::vector<LogEntry>& entries, std::size_t most) {
   return text_table({{fmt::format("time [{}]", times.unit), true}, {"tube"}, {"from"}, {"to"}, {"why"}}, rows);
 }
 
+std::string what_to_change(const std::vector<std::string>& hints) {
+  std::string block = heading("What to change");
+  for (const std::string& hint : hints) { block += paragraph("- " + hint); }
+  return block;
+}
+
 void print(std::string_view text) {
   std::fwrite(text.data(), 1, text.size(), stdout);
   std::fflush(stdout);

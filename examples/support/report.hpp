@@ -62,6 +62,9 @@ struct LogEntry {
 /// and counted.
 [[nodiscard]] std::string event_log(const std::vector<LogEntry>& entries, std::size_t most = 60);
 
+/// What a reader may try next: the options worth changing, and what to expect.
+[[nodiscard]] std::string what_to_change(const std::vector<std::string>& hints);
+
 /// Puts text on the standard output.
 void print(std::string_view text);
 
