@@ -21,6 +21,8 @@ struct EventTimes {
   }
   /// When `subject` entered the state `to`, s.
   [[nodiscard]] std::vector<double> of(std::string_view subject, std::string_view to) const;
+  /// When its discharge formed, s, whatever it then is called: an arc, a glow, an abnormal glow.
+  [[nodiscard]] std::vector<double> lit(std::string_view subject) const;
   [[nodiscard]] std::size_t count(std::string_view subject, std::string_view to) const {
     return of(subject, to).size();
   }

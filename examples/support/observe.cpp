@@ -27,6 +27,10 @@ void Observed::mark(std::string_view subject, std::string_view to, std::string_v
   for (const double time : events.of(subject, to)) { sheet.events.push_back({time, std::string(name)}); }
 }
 
+void Observed::mark_lit(std::string_view subject, std::string_view name) {
+  for (const double time : events.lit(subject)) { sheet.events.push_back({time, std::string(name)}); }
+}
+
 void Observed::open_band(std::string_view subject, std::string_view state) {
   sheet.bands.push_back({std::string(subject), {{begin, begin, std::string(state)}}});
 }

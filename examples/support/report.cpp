@@ -65,6 +65,10 @@ AnswerRow at_least(std::string_view quantity, double value, std::string_view uni
   return row;
 }
 
+AnswerRow time_or_never(std::string_view quantity, double seconds, std::string_view verdict) {
+  return std::abs(seconds) < 1e17 ? fact(quantity, seconds, "s", verdict) : remark(quantity, "never");
+}
+
 AnswerRow remark(std::string_view quantity, std::string_view verdict) {
   AnswerRow row;
   row.quantity = quantity;

@@ -37,6 +37,9 @@ struct AnswerRow {
 /// follow.
 [[nodiscard]] AnswerRow at_least(std::string_view quantity, double value, std::string_view unit, double limit);
 
+/// A time in s, or "never" where it is NaN, infinite or longer than the age of the world.
+[[nodiscard]] AnswerRow time_or_never(std::string_view quantity, double seconds, std::string_view verdict = {});
+
 /// An answer in words.
 [[nodiscard]] AnswerRow remark(std::string_view quantity, std::string_view verdict);
 
