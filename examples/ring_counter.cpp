@@ -175,7 +175,7 @@ int answer(const Scenario& s) {
        "--tubes 10: in a star the hold-off becomes shorter with every tube; in the other form it does not.",
        "--capacitor 100n: counts faster; with 33n the hold-off falls below the deionisation time, and it does not "
        "count.",
-       "--pulse 7: too low for the primed tube, and the light stays where it is."}));
+       "--pulse 4: too low for the primed tube, and the light stays where it is."}));
   return written ? 0 : 1;
 }
 

@@ -113,7 +113,7 @@ std::optional<int> read(Scenario& s, int argc, char** argv) {
 int answer(const Scenario& s) {
   const double rc = s.load * s.capacitor;
   const double highest =
-      examples::greatest_working(0.05 / rc, 2e4, 0.05, [&](double r) { return divides(s, r); }).value_or(0);
+      examples::greatest_working(0.05 / rc, 2e4, 0.1, [&](double r) { return divides(s, r); }).value_or(0);
   const auto circuit = circuit_of(s, s.rate);
   auto run = start(circuit, Beginning::settled);
   using Run = decltype(run);
@@ -149,7 +149,7 @@ int answer(const Scenario& s) {
   examples::print(examples::log_of(seen, 30));
   const bool written = examples::deliver(seen.sheet, s.files);
   examples::print(examples::what_to_change(
-      {"--stages 5: divides by 32; the rate is still that of the first stage.",
+      {"--stages 4: divides by 16; the rate is still that of the first stage.",
        "--capacitor 47n: the tubes do not deionise in time, and the first pulse sets a pair swinging.",
        "--cathode-resistor 22: the pulse that is handed on becomes too small for the next stage.",
        "--mean-rate 130: 8000 bees a minute; the loss grows with the rate."}));
