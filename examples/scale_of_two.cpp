@@ -23,7 +23,7 @@ using namespace gastube;
 
 namespace {
 
-using examples::at_least, examples::at_most, examples::fact;
+using examples::at_most, examples::fact;
 enum Nodes : Node { ground, supply, bias, reset, beam, first_free };
 
 struct Scenario {

@@ -22,7 +22,7 @@ using namespace gastube;
 
 namespace {
 
-using examples::at_least, examples::at_most, examples::fact;
+using examples::at_least, examples::at_most;
 enum Nodes : Node { ground, supply, button, first_free };
 
 struct Scenario {
