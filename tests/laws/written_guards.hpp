@@ -74,8 +74,8 @@ class GuardBench {
     if constexpr (has_control_form<Recovery>) {
       if constexpr (Recovery::control_form == ControlForm::full) return S(0);
       if constexpr (Recovery::control_form == ControlForm::step) {
-        if (state == TubeState::striking) return S(between(-1, 1));
-        if (state != TubeState::recovering) return S(0);
+        const bool some_left = state == TubeState::striking || state == TubeState::recovering;
+        return S(some_left ? between(-1, 1) : 0.0);
       }
     }
     return S(one_in(2) ? between(0.001, 1) : std::pow(10.0, between(-6, 0)));

@@ -105,12 +105,15 @@ TEST_CASE("a tube is piecewise linear if all its laws that act on a circuit are"
 }
 
 TEST_CASE("control as a straight line of the residual") {
-  const auto whole = straight_control<InstantRecovery<double>>(TubeState::recovering, 0.1);
+  const auto whole = straight_control<InstantRecovery<double>>(0.1);
   CHECK(whole.is_whole());
-  const auto straight = straight_control<ExponentialRecovery<double>>(TubeState::blocked, 0.1);
+  const auto straight = straight_control<ExponentialRecovery<double>>(0.1);
   CHECK(straight.fixed == 1.0);
   CHECK(straight.per_residual == -0.9);
-  const auto by_steps = straight_control<FixedDeionisation<double>>(TubeState::recovering, 0.1);
+  const auto by_steps = straight_control<FixedDeionisation<double>>(0.1);
   CHECK(by_steps.fixed == 0.1);
-  CHECK(straight_control<FixedDeionisation<double>>(TubeState::blocked, 0.1).is_whole());
+  CHECK(by_steps.per_residual == 0.0);
+  CHECK(may_step<FixedDeionisation<double>>(TubeState::striking));
+  CHECK_FALSE(may_step<FixedDeionisation<double>>(TubeState::blocked));
+  CHECK_FALSE(may_step<ExponentialRecovery<double>>(TubeState::striking));
 }

@@ -33,6 +33,10 @@ struct Extremes : EventLog<double> {
     least = std::min(least, voltage(run, cathode));
     inverse = std::max(inverse, voltage(run, cathode) - voltage(run, source));
   }
+  template <class Run>
+  void arrive(const Run& run) {
+    step(run);
+  }
 };
 
 }  // namespace

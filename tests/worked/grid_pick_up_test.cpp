@@ -81,7 +81,7 @@ TEST_CASE("400 V that come with 5 us lift it by 1.05207 V at most") {
   auto run = start(wire<count>(PulseSource<double>{source, gnd, {.low = 0, .high = 400, .delay = 1e-4, .width = 1.0}},
                                Resistor{source, top, 1.0}, Capacitor{top, gnd, 5e-6}, DcSource{minus, gnd, -900.0},
                                Resistor{minus, g, 1e6}, blocked(alone)),
-                   tight<double>());
+                   Settings<double>{.relative = 1e-10, .absolute = 1e-10, .longest_step = 5e-9});
   REQUIRE(run.run_until(1e-4) == Status::done);
   Peak peak;
   REQUIRE(run.run_until(1.2e-4, peak) == Status::done);

@@ -78,7 +78,7 @@ TEST_CASE("0.1 uF at 1 kV discharged through 2 uH and 2 ohm: 159.3 A, then the c
                              wired(tube, {.plate = top, .grid = grid, .cathode = cathode}),
                              Inductor{cathode, middle, 2e-6}, Resistor{middle, ground, 2.0},
                              PulseSource<double>{grid, cathode, {.low = -20, .high = 0, .delay = 1e-6, .width = 1e-7}}),
-            Settings<double>{.relative = 1e-10, .absolute = 1e-10});
+            Settings<double>{.relative = 1e-10, .absolute = 1e-10, .longest_step = 1e-9});
   struct Peak : EventLog<double> {
     double amperes = 0;
   } seen;

@@ -28,7 +28,7 @@ namespace gastube {
 template <Real S>
 class Margin {
  public:
-  static constexpr std::size_t most_sums = 7, most_terms = 12;
+  static constexpr std::size_t most_sums = 8, most_terms = 12;
 
   /// An unknown, a follower, or (by default) the number 1.
   struct Quantity {

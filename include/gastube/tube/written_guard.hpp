@@ -48,13 +48,17 @@ struct StraightControl {
     return value_of(fixed) == Plain<S>(1) && value_of(per_residual) == Plain<S>(0);
   }
 };
-/// The line of a recovery law in one state, with `least` where nothing is left of control. A law by steps is taken as
-/// having control back in any state but `recovering`, which it leaves with the last of the residual.
+/// The line of a recovery law, with `least` where nothing of control is left; of a law by steps, before its step.
 template <class Law, Real S>
-[[nodiscard]] StraightControl<S> straight_control(TubeState state, const S& least) {
+[[nodiscard]] StraightControl<S> straight_control(const S& least) {
   if constexpr (Law::control_form == ControlForm::straight) return {S(1), S(least - S(1))};
-  if (Law::control_form == ControlForm::step && state == TubeState::recovering) return {least, S(0)};
+  if constexpr (Law::control_form == ControlForm::step) return {least, S(0)};
   return {};
+}
+/// True where a law by steps may have some of the residual left.
+template <class Law>
+[[nodiscard]] bool may_step(TubeState state) {
+  return Law::control_form == ControlForm::step && (state == TubeState::recovering || state == TubeState::striking);
 }
 
 /// @param sign 1, or -1 for a discharge that burns the other way round; @param falls whether the plate takes a time
@@ -72,6 +76,13 @@ void write_current_lost(Writer& to, const S& sign, const S& least, bool falls) {
   to.begin();
   to.excess(S(sign / S(Plain<S>(1e-3))));
   to.constant(S(-1));
+}
+
+/// Adds sign times what is left, for a law by steps.
+template <Real S, class Writer>
+void write_left_by_steps(Writer& to, const S& sign) {
+  to.residual(sign);
+  to.constant(S(-sign * S(nothing_left<S>)));
 }
 
 /// @param needed V across the tube at its least current
@@ -93,9 +104,10 @@ void write_arc_formed(Writer& to, const S& sign, const S& least, const S& needed
   to.constant(S(needed + S(1)));
   to.plate(S(-sign));
   if constexpr (Recovery::control_form == ControlForm::full) return;
-  to.begin();  // until half of control is back
-  to.residual(S(1));
-  if constexpr (Recovery::control_form == ControlForm::straight) to.constant(S(Plain<S>(-0.5)));
+  to.begin();
+  if constexpr (Recovery::control_form == ControlForm::step) return write_left_by_steps(to, S(1));
+  to.residual(S(1));  // until half of control is back
+  to.constant(S(Plain<S>(-0.5)));
 }
 
 template <Real S, class Recovery, class Writer>

@@ -122,7 +122,7 @@ TEST_CASE("a discharge forms anew each time the tube begins to strike") {
   const Tube<double> tube = bench_tube<double>();
   double residual = 0.25, formation = 0.8;
   TubeMemory<double> memory = in<double>(TubeState::striking);
-  tube.leave(1, {}, memory, residual, formation);  // under-run: sub-critical again
+  tube.leave(0, {}, memory, residual, formation);  // under-run: sub-critical again
   CHECK(memory.state == TubeState::recovering);
   tube.leave(0, {}, memory, residual, formation);  // over-critical again
   CHECK(memory.state == TubeState::striking);

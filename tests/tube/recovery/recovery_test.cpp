@@ -30,7 +30,7 @@ TEST_CASE_TEMPLATE("fixed deionisation runs down to nothing in exactly its time,
   CHECK(fixed.source_lit(S(1)) == S(0));
   CHECK(fixed.decay() == S(0));
   CHECK(fixed.control(S(1), S(-100)) == S(0));
-  CHECK(fixed.control(S(1e-8L), S(-100)) == S(0));
+  CHECK(fixed.control(S(1e-5L), S(-100)) == S(0));
   CHECK(fixed.control(S(0), S(0)) == S(1));
   CHECK(fixed.control(S(-1e-8L), S(0)) == S(1));
   CHECK(fixed.left(S(0.25)) == S(0.25));

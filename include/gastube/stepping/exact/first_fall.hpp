@@ -193,7 +193,12 @@ template <class Base, class Sum, class P>
 }
 }  // namespace detail
 
-enum class FallStatus { none, found, lost };
+enum class FallStatus {
+  none,
+  found,
+  open,  ///< not up to the time given, where the search was broken off
+  lost,
+};
 template <class P>
 struct Fall {
   FallStatus status = FallStatus::none;
@@ -202,13 +207,13 @@ struct Fall {
 };
 
 /// @param until s, above 0; @param noise what counts as zero at the start, in the guard's unit
-/// `lost` if the search does not end (a guard that is not finite).
+/// `open` if the search goes on for too long (something that swings for ever); `lost` with a guard that is not finite.
 template <Real S, std::size_t Rates, std::size_t Swings>
 [[nodiscard]] Fall<Plain<S>> first_fall(const Timebase<S, Rates, Swings>& base,
                                         const GuardWave<S, Rates, Swings>& guard, Plain<S> until,
                                         const std::array<Plain<S>, GuardWave<S, Rates, Swings>::most_sums>& noise) {
   using P = Plain<S>;
-  constexpr int most_looks = 100000;
+  constexpr int most_looks = 20000;
   P t(0);
   for (int count = 0; count < most_looks; ++count) {
     detail::Ahead<P> whole{guard.greatest ? P(0) : P(2) * (until - t) + P(1), false, 0}, group;
@@ -223,7 +228,7 @@ template <Real S, std::size_t Rates, std::size_t Swings>
     if (whole.last || whole.length <= P(2) * round_off<S> * t) return {FallStatus::found, t + whole.length, whole.sum};
     t += whole.length;
   }
-  return {FallStatus::lost, t, 0};
+  return {t > P(0) ? FallStatus::open : FallStatus::lost, t, 0};
 }
 
 /// The same time with derivatives, and polished: two Newton steps on the sum that fell.

@@ -269,25 +269,31 @@ class GlowTube {
   }
   template <class Writer>
   void write_overcritical(const Memory& memory, Writer& to) const {
-    const auto control = straight_control<Recovery>(memory.state, S(0));
+    const bool some_left = may_step<Recovery>(memory.state);
+    const bool whole = Recovery::control_form == ControlForm::step && !some_left;
+    const auto control = whole ? StraightControl<S>{} : straight_control<Recovery>(S(0));
     for (const bool reversed : {false, true}) {
       if (!is_limited(laws_.ignition.voltage(reversed))) continue;
       to.begin();
       write_short_of_strike(to, S(1), reversed, control);
+      if (!some_left) continue;
+      to.join();  // with nothing left any more only this counts
+      write_left_by_steps(to, S(-1));
+      to.begin();
+      write_short_of_strike(to, S(1), reversed, {});
     }
   }
-  /// With control by steps the last of the residual may go while the tube waits for a circuit that can feed it.
   template <class Writer>
   void write_subcritical(const Memory& memory, Writer& to) const {
     to.begin();
     to.constant(S(striking_leeway<S>));
-    write_short_of_strike(to, S(-1), memory.reversed, straight_control<Recovery>(memory.state, S(0)));
+    write_short_of_strike(to, S(-1), memory.reversed, straight_control<Recovery>(S(0)));
     if constexpr (Recovery::control_form != ControlForm::step) return;
-    to.join();
-    to.residual(S(1));
-    to.begin();
+    to.begin();  // the last may go while the tube waits for a circuit that can feed it
     to.constant(S(striking_leeway<S>));
-    write_short_of_strike(to, S(-1), memory.reversed, {S(0), S(0)});
+    write_short_of_strike(to, S(-1), memory.reversed, {});
+    to.join();
+    write_left_by_steps(to, S(1));
   }
   /// Adds sign times the volts short of striking in that direction.
   template <class Writer>

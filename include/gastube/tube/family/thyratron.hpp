@@ -186,11 +186,16 @@ class Thyratron {
  private:
   static constexpr Plain<S> least_control = Plain<S>(1e-6L);  // what a grid full of ions has left
 
+  /// Of its hold-off the grid keeps a millionth at least; a straight law stays straight.
+  [[nodiscard]] S share_of_control(const S& residual, const S& grid) const {
+    const S control = laws_.recovery.control(residual, grid), least = S(least_control);
+    if constexpr (has_control_form<Recovery>) return S(control + least * (S(1) - control));
+    return math::max(control, least);
+  }
   [[nodiscard]] S effective_plate(const Conditions<S>& at, const S& residual) const {
     const S above = S(at.plate - floor());
     if (!(value_of(above) > Plain<S>(0))) return at.plate;
-    const S regained = laws_.recovery.control(residual, at.grid),
-            control = S(regained + least_control * (S(1) - regained));
+    const S control = share_of_control(residual, at.grid);
     return S(floor() + above / control);
   }
   /// What keeps the discharge from burning: its formation, or a circuit that cannot feed it.
@@ -240,7 +245,7 @@ class Thyratron {
       if constexpr (straight_ignition) write_overcritical(memory, to);
       return straight_ignition;
     case Cause::subcritical:
-      if constexpr (straight_ignition) write_subcritical(memory, to);
+      if constexpr (straight_ignition) write_subcritical(to);
       return straight_ignition;
     case Cause::arc_formed:
       if constexpr (has_control_form<Recovery>)
@@ -276,7 +281,8 @@ class Thyratron {
   // the latter), or where the plate is below the lowest that fires.
   template <class Writer>
   void write_overcritical(const Memory& memory, Writer& to) const {
-    const auto control = straight_control<Recovery>(memory.state, S(least_control));
+    const bool by_steps = Recovery::control_form == ControlForm::step, some_left = may_step<Recovery>(memory.state);
+    const auto control = by_steps && !some_left ? StraightControl<S>{} : straight_control<Recovery>(S(least_control));
     to.greatest();
     to.begin();
     write_held(to, S(1), {}, S(0));
@@ -287,13 +293,22 @@ class Thyratron {
     to.begin();
     write_too_low(to, S(1), control, S(0));
     if (value_of(laws_.cathode.heating_time()) > Plain<S>(0)) write_heating(memory, to);
+    if (!some_left) return;
+    to.begin();  // with nothing left any more
+    write_held(to, S(1), {}, S(0));
+    to.join();
+    write_left_by_steps(to, S(-1));
+    if (!lowest_above_floor()) return;
+    to.begin();
+    write_too_low(to, S(1), {}, S(0));
+    to.join();
+    write_left_by_steps(to, S(-1));
   }
   /// The opposite, but for the leeway.
   template <class Writer>
-  void write_subcritical(const Memory& memory, Writer& to) const {
-    if constexpr (Recovery::control_form == ControlForm::step) return write_subcritical_by_steps(to);
+  void write_subcritical(Writer& to) const {
     const S leeway = S(striking_leeway<S>);
-    const auto control = straight_control<Recovery>(memory.state, S(least_control));
+    const auto control = straight_control<Recovery>(S(least_control));
     to.begin();
     write_held(to, S(-1), {}, leeway);
     if (!control.is_whole()) {
@@ -302,27 +317,18 @@ class Thyratron {
     }
     to.begin();
     write_too_low(to, S(-1), control, leeway);
-  }
-  /// Here the last of the residual may go while the tube waits for a circuit that can feed it.
-  template <class Writer>
-  void write_subcritical_by_steps(Writer& to) const {
-    const S leeway = S(striking_leeway<S>);
-    const StraightControl<S> little{S(least_control), S(0)};
-    to.begin();
+    if constexpr (Recovery::control_form != ControlForm::step) return;
+    to.begin();  // the last may go while the tube waits for a circuit that can feed it
     write_held(to, S(-1), {}, leeway);
     to.join();
-    write_held(to, S(-1), little, leeway);
-    to.begin();
-    write_held(to, S(-1), {}, leeway);
-    to.join();
-    to.residual(S(1));
-    to.begin();
-    write_too_low(to, S(-1), little, leeway);
+    write_left_by_steps(to, S(1));
+    if (!lowest_above_floor()) return;
     to.begin();
     write_too_low(to, S(-1), {}, leeway);
     to.join();
-    to.residual(S(1));
+    write_left_by_steps(to, S(1));
   }
+  [[nodiscard]] bool lowest_above_floor() const { return value_of(laws_.ignition.lowest_plate) > value_of(floor()); }
   /// Adds sign ((H - F) c - (plate - F)), at a plate and a grid higher by `leeway`.
   template <class Writer>
   void write_held(Writer& to, const S& sign, const StraightControl<S>& control, const S& leeway) const {
@@ -342,7 +348,7 @@ class Thyratron {
   template <class Writer>
   void write_too_low(Writer& to, const S& sign, const StraightControl<S>& control, const S& leeway) const {
     const S above = S(laws_.ignition.lowest_plate - floor());
-    const bool scaled = value_of(above) > Plain<S>(0);
+    const bool scaled = lowest_above_floor();
     to.constant(S(sign * (floor() - leeway + (scaled ? S(above * control.fixed) : above))));
     if (scaled && value_of(control.per_residual) != Plain<S>(0)) to.residual(S(sign * above * control.per_residual));
     to.plate(S(-sign));

@@ -215,14 +215,10 @@ class TriggerTube {
       switch (cause) {
       case Cause::overcritical:
         if (trigger_burns(memory)) return false;
-        to.begin();
-        write_strength(to, memory, floor(), laws_.ignition.breakdown(S(0)));
-        to.plate(S(-1));
+        write_short_of(to, memory, floor(), laws_.ignition.breakdown(S(0)), [&] { to.plate(S(-1)); });
         return true;
       case Cause::trigger_struck:
-        to.begin();
-        write_strength(to, memory, laws_.grid.strikes_at(S(0)), laws_.grid.strikes_at(S(1)));
-        to.grid(S(-1));
+        write_short_of(to, memory, laws_.grid.strikes_at(S(0)), laws_.grid.strikes_at(S(1)), [&] { to.grid(S(-1)); });
         return true;
       case Cause::arc_formed:
         write_arc_formed<Recovery>(to, S(1), least_current(), laws_.arc.voltage(least_current()), memory.feed,
@@ -236,12 +232,25 @@ class TriggerTube {
     write_current_lost(to, S(1), least_current(), !laws_.fall.instant());
     return true;
   }
-  /// Adds the voltage at which a gap strikes: `low` with no control back, `high` with all of it.
-  template <class Writer>
-  void write_strength(Writer& to, const Memory& memory, const S& low, const S& high) const {
-    const auto control = straight_control<Recovery>(memory.state, S(0));
-    to.constant(S(low + control.fixed * (high - low)));
-    to.residual(S(control.per_residual * (high - low)));
+  /// Writes how far a voltage is short of striking a gap that strikes at `low` with no control back, at `high` with
+  /// all.
+  template <class Writer, class Subtract>
+  void write_short_of(Writer& to, const Memory& memory, const S& low, const S& high, Subtract&& subtract) const {
+    const auto write = [&](const StraightControl<S>& control) {
+      to.begin();
+      to.constant(S(low + control.fixed * (high - low)));
+      to.residual(S(control.per_residual * (high - low)));
+      subtract();
+    };
+    if constexpr (Recovery::control_form == ControlForm::step) {
+      write({});
+      if (!may_step<Recovery>(memory.state)) return;
+      write({S(0), S(0)});
+      to.join();  // with nothing left any more only the first counts
+      write_left_by_steps(to, S(-1));
+    } else {
+      write(straight_control<Recovery>(S(0)));
+    }
   }
 
   Laws laws_;

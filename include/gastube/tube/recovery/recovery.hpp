@@ -17,7 +17,7 @@ namespace gastube {
 /// a law says control_form; it has constant decay and source_out, and left(n) is a straight line of n.
 enum class ControlForm {
   full,      ///< always 1
-  step,      ///< 0 as long as anything is left, then 1
+  step,      ///< 0 as long as more than nothing_left is left, then 1
   straight,  ///< 1 - n
 };
 template <class Law>
@@ -29,6 +29,10 @@ template <class Law>
 inline constexpr bool recovery_follows_straight = requires {
   requires Law::follows_straight;
 };
+
+/// Residual that a law by steps counts as none: round-off, where it has run down to 0.
+template <Real S>
+inline constexpr Plain<S> nothing_left = Plain<S>(16) * round_off<S>;
 
 /// Recovers in the instant of extinction: the ideal of textbook circuits.
 template <Real S>
@@ -57,7 +61,7 @@ struct FixedDeionisation {
   [[nodiscard]] S source_out(const S&) const { return S(S(-1) / time); }
   [[nodiscard]] S decay() const { return S(0); }
   [[nodiscard]] S at_extinction(const S&) const { return S(1); }
-  [[nodiscard]] S control(const S& residual, const S&) const { return S(value_of(residual) > Plain<S>(0) ? 0 : 1); }
+  [[nodiscard]] S control(const S& residual, const S&) const { return S(value_of(residual) > nothing_left<S> ? 0 : 1); }
   [[nodiscard]] S left(const S& residual) const { return residual; }
 };
 
