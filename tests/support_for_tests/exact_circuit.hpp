@@ -30,9 +30,9 @@ struct ExactCircuit {
 
   [[nodiscard]] auto start(const gastube::Settings<S>& settings = {},
                            gastube::Beginning beginning = gastube::Beginning::as_given) const {
-    return gastube::start<gastube::Exact>(gastube::wire_dynamic(nodes, sources, pulses, sines, resistors, capacitors,
-                                                                inductors, contacts, tubes),
-                                          settings, beginning);
+    return gastube::start<gastube::Exact>(
+        gastube::wire_dynamic(nodes, sources, pulses, sines, resistors, capacitors, inductors, contacts, tubes),
+        settings, beginning);
   }
 };
 

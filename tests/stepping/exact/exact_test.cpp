@@ -32,7 +32,8 @@ class FlasherByHand {
   }
 
  private:
-  static constexpr long double supply = 250, rc = 1e-3L, full = 100, extinction = 16 + 50 * 5e-3L, floor = extinction + 1;
+  static constexpr long double supply = 250, rc = 1e-3L, full = 100, extinction = 16 + 50 * 5e-3L,
+                               floor = extinction + 1;
 
   [[nodiscard]] long double charge() {
     long double t = rc * std::log((supply - from_) / (supply - full));
@@ -158,8 +159,8 @@ TEST_CASE("an RC network behind a sine and behind a ramp") {
 }
 
 TEST_CASE("both crossings of a crest within one long stretch are found") {
-  // the grid is above -5 V for a millionth of a period about each crest
-  const double half = std::numbers::pi * 1e-6, w = 2 * std::numbers::pi * 100;
+  // the grid is above -5 V for a thousandth of a period about each crest
+  const double half = std::numbers::pi * 1e-3, w = 2 * std::numbers::pi * 100;
   auto run = unfed({.amplitude = 10, .frequency = 100, .phase = 0, .offset = -5 - 10 * std::cos(half)}).start();
   EventLog<double> log;
   REQUIRE(run.run_until(0.1, log) == Status::done);
@@ -168,8 +169,8 @@ TEST_CASE("both crossings of a crest within one long stretch are found") {
   REQUIRE(down.size() == 10);
   for (std::size_t k = 0; k < up.size(); ++k) {
     const double crest = 2.5e-3 + 1e-2 * double(k);
-    CHECK(absolute_gap(up[k], crest - half / w) < 1e-11);  // the crest is flat: 1e-15 of 15 V are 1e-11 s there
-    CHECK(absolute_gap(down[k], crest + half / w) < 1e-9);
+    CHECK(absolute_gap(up[k], crest - half / w) < 1e-15);
+    CHECK(absolute_gap(down[k], crest + half / w) < 1e-10);  // a nanovolt below counts as above still
   }
 }
 
@@ -290,7 +291,7 @@ TEST_CASE("a run may start as if switched on for long") {
                    .capacitors = {{2, 0, 1e-6}},
                    .inductors = {{3, 0, 0.5}}}
                  .start({}, Beginning::settled);
-  CHECK(absolute_gap(voltage(run, 2), 8.0) < 1e-11);
+  CHECK(absolute_gap(voltage(run, 2), 8.0) < 1e-8);
   REQUIRE(run.run_until(1.0) == Status::done);
   CHECK(absolute_gap(voltage(run, 2), 8.0) < 1e-13);
   CHECK(absolute_gap(own_unknown(run, 4), 2e-3) < 1e-15);

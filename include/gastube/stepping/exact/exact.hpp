@@ -235,6 +235,10 @@ class ExactStepper {
     const bool curved = carried_.any() && guards_.ask_for_curves(system_, state_.mode);
     if (curved) carry();
     event_ = guards_.first(system_, state_.mode, segment_, state_.anchor.time, value_of(end_));
+    if (event_.status == FallStatus::open) {
+      end_ = event_.time;
+      ends_at_breakpoint_ = false;
+    }
     if (guards_.left_some_out()) follow_guards(curved);
     looked_ahead_ = true;
     return event_.status != FallStatus::lost;

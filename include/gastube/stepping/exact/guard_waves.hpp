@@ -17,7 +17,7 @@ class GuardWaves {
   using Guard = GuardWave<S, Form::rate_extent, Form::swing_extent>;
   using Quantity = typename Margin<S>::Quantity;
 
-  /// An event ahead.
+  /// An event ahead; `open` if none is known up to its time, and nothing beyond that.
   struct Event {
     FallStatus status = FallStatus::none;
     S time = S(0);  ///< s since the start of the segment
@@ -51,7 +51,10 @@ class GuardWaves {
       const Fall<P> fall = first_fall(segment.form().base, guard_, until, noise_);
       if (fall.status == FallStatus::none) continue;
       if (fall.status == FallStatus::lost) return {fall.status, S(fall.time), k};
-      earliest = {fall.status, refined(segment.form().base, guard_.sum[fall.sum], fall.time), k};
+      if (fall.status == FallStatus::open)
+        earliest = {fall.status, S(fall.time), k};
+      else
+        earliest = {fall.status, refined(segment.form().base, guard_.sum[fall.sum], fall.time), k};
       until = fall.time;
       if (!(until > P(0))) break;
     }
