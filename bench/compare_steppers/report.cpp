@@ -73,6 +73,7 @@ void print_tables(const std::vector<Row>& rows) {
 }
 
 void print_goals(const std::vector<Goal>& goals) {
+  if (goals.empty()) return;
   examples::print(examples::heading("goals"));
   std::vector<std::vector<std::string>> cells;
   for (const Goal& goal : goals)
@@ -88,6 +89,7 @@ void print_markdown(const std::vector<Row>& rows, const std::vector<Goal>& goals
     fmt::print("| {} | {} | {} | {} | {} | {} | {} | {} | {} | {} | {} |\n", row.problem, row.method, tolerance(row),
                number(row.seconds), number(row.per_event() * 1e6), number(ratio(row, rows)),
                row.failure.empty() ? events(row) : "failed", error(row.worst), error(row.phase), row.steps, row.solves);
+  if (goals.empty()) return;
   fmt::print("\n| problem | goal | wanted | reached | met |\n|---|---|---|---|---|\n");
   for (const Goal& goal : goals)
     fmt::print("| {} | {} | {} | {} | {} |\n", goal.problem, goal.what, goal_wanted(goal), goal_reached(goal),

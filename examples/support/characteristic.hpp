@@ -17,7 +17,8 @@ struct Dimension {
   bool logarithmic = false;
 };
 
-enum class CurveStyle { line, points, line_and_points };
+/// A path is a line with arrowheads that show which way it is gone.
+enum class CurveStyle { line, points, line_and_points, path };
 
 struct Curve {
   std::string label{};

@@ -134,6 +134,39 @@ void append_between(std::vector<Point>& points, const Point& from, const Point& 
   }
 }
 
+bool has_points(CurveStyle style) { return style == CurveStyle::points || style == CurveStyle::line_and_points; }
+
+/// An arrowhead at the end of a stretch, in the stretch's direction.
+void paint_arrowhead(Page& page, const Point& from, const Point& to, std::string_view colour) {
+  const double length = std::hypot(to.x - from.x, to.y - from.y);
+  const double along_x = (to.x - from.x) / length * 11;
+  const double along_y = (to.y - from.y) / length * 11;
+  for (const double side : {-0.45, 0.45}) {
+    page.line({to.x - along_x + side * along_y, to.y - along_y - side * along_x}, to, {colour, 2});
+  }
+}
+
+/// Arrowheads about every hundred pixels along a path.
+void paint_arrows(const Graph& graph, Page& page, const std::vector<double>& x, const std::vector<double>& y,
+                  std::string_view colour) {
+  constexpr double spacing = 110;
+  double left = spacing / 2;
+  for (std::size_t index = 1; index < x.size(); ++index) {
+    Point from{graph.x_of(x[index - 1]), graph.y_of(y[index - 1])};
+    const Point to{graph.x_of(x[index]), graph.y_of(y[index])};
+    double length = std::hypot(to.x - from.x, to.y - from.y);
+    if (!std::isfinite(length)) { continue; }
+    while (length > left) {
+      const Point tip{from.x + (to.x - from.x) * left / length, from.y + (to.y - from.y) * left / length};
+      paint_arrowhead(page, from, tip, colour);
+      from = tip;
+      length -= left;
+      left = spacing;
+    }
+    left -= length;
+  }
+}
+
 class CharacteristicPainter {
  public:
   explicit CharacteristicPainter(const CharacteristicSheet& sheet)
@@ -142,7 +175,11 @@ class CharacteristicPainter {
       , y_(shown(sheet.y, extent_of_y(sheet), 8))
       , key_(key_of(sheet)) {
     for (const AxisLimit& limit : sheet.y_limits) {
-      y_limits_.push_back(limit_label(limit.label, limit.value * y_.factor, y_.unit));
+      // A logarithmic axis is in SI; its labels, and so this one, carry prefixes.
+      const Scale scale =
+          sheet.y.logarithmic ? engineering_scale(limit.value, sheet.y.unit) : Scale{y_.factor, y_.unit};
+      y_limits_.push_back(limit_label(limit.label, limit.value * scale.factor, scale.unit));
+      y_limits_.back().value = limit.value * y_.factor;
     }
     const double left = 104;
     const double right = page_width - std::max(30.0, label_margin(y_limits_));
@@ -160,7 +197,7 @@ class CharacteristicPainter {
     Graph graph(page, frame_, x_.axis, y_.axis);
     page.title(frame_.left, sheet_.title);
     paint_bands(graph);
-    paint_curves(graph);
+    paint_curves(graph, page);
     paint_x_limits(graph, page);
     paint_limits(y_limits_, y_.axis, graph, page, frame_);
     paint_markers(graph, page);
@@ -219,13 +256,14 @@ class CharacteristicPainter {
     return found->series;
   }
 
-  void paint_curves(Graph& graph) const {
+  void paint_curves(Graph& graph, Page& page) const {
     for (const Curve& curve : sheet_.curves) {
       const std::size_t series = series_of(curve);
       const std::vector<double> x = scaled(curve.x, x_);
       const std::vector<double> y = scaled(curve.y, y_);
       if (curve.style != CurveStyle::points) { graph.curve(x, y, {series_colour(series), 2, series_dash(series)}); }
-      if (curve.style != CurveStyle::line) { graph.points(x, y, series_shape(series), series_colour(series)); }
+      if (has_points(curve.style)) { graph.points(x, y, series_shape(series), series_colour(series)); }
+      if (curve.style == CurveStyle::path) { paint_arrows(graph, page, x, y, series_colour(series)); }
     }
   }
 
@@ -290,7 +328,7 @@ class CharacteristicPainter {
     if (entry.style != CurveStyle::points) {
       page.line({x, y}, {x + sample_width, y}, {colour, 2.2, series_dash(entry.series)});
     }
-    if (entry.style != CurveStyle::line) { page.mark(x + sample_width / 2, y, series_shape(entry.series), colour); }
+    if (has_points(entry.style)) { page.mark(x + sample_width / 2, y, series_shape(entry.series), colour); }
   }
 
   const CharacteristicSheet& sheet_;

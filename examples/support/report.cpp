@@ -65,6 +65,10 @@ AnswerRow at_least(std::string_view quantity, double value, std::string_view uni
   return row;
 }
 
+AnswerRow time_or_never(std::string_view quantity, double seconds, std::string_view verdict) {
+  return std::abs(seconds) < 1e17 ? fact(quantity, seconds, "s", verdict) : remark(quantity, "never");
+}
+
 AnswerRow remark(std::string_view quantity, std::string_view verdict) {
   AnswerRow row;
   row.quantity = quantity;
@@ -116,6 +120,12 @@ std::string event_log(const std::vector<LogEntry>& entries, std::size_t most) {
     rows.push_back(log_cells(entries[index], times.texts[index]));
   }
   return text_table({{fmt::format("time [{}]", times.unit), true}, {"tube"}, {"from"}, {"to"}, {"why"}}, rows);
+}
+
+std::string what_to_change(const std::vector<std::string>& hints) {
+  std::string block = heading("What to change");
+  for (const std::string& hint : hints) { block += paragraph("- " + hint); }
+  return block;
 }
 
 void print(std::string_view text) {

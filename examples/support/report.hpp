@@ -37,6 +37,9 @@ struct AnswerRow {
 /// follow.
 [[nodiscard]] AnswerRow at_least(std::string_view quantity, double value, std::string_view unit, double limit);
 
+/// A time in s, or "never" where it is NaN, infinite or longer than the age of the world.
+[[nodiscard]] AnswerRow time_or_never(std::string_view quantity, double seconds, std::string_view verdict = {});
+
 /// An answer in words.
 [[nodiscard]] AnswerRow remark(std::string_view quantity, std::string_view verdict);
 
@@ -61,6 +64,9 @@ struct LogEntry {
 /// Changes of state in one unit of time. Of a log longer than `most` (at least 2), the middle is left out
 /// and counted.
 [[nodiscard]] std::string event_log(const std::vector<LogEntry>& entries, std::size_t most = 60);
+
+/// What a reader may try next: the options worth changing, and what to expect.
+[[nodiscard]] std::string what_to_change(const std::vector<std::string>& hints);
 
 /// Puts text on the standard output.
 void print(std::string_view text);

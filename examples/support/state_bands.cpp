@@ -17,7 +17,7 @@ struct NamedLook {
   Hatch look;
 };
 
-constexpr std::array<NamedLook, 10> handbook_looks{{
+constexpr std::array<NamedLook, 11> handbook_looks{{
     {"cold", {"#e4e4e4", "#8a8a8a", 2}},
     {"blocked", {"#e3eaf1", "#9aa7b4", 0}},
     {"striking", {"#fff0a0", "#b07d00", 1}},
@@ -25,6 +25,7 @@ constexpr std::array<NamedLook, 10> handbook_looks{{
     {"recovering", {"#cfe8e4", "#2f7f78", 4}},
     {"reverse breakdown", {"#f3b8c4", "#99002b", 7}},
     {"dark", {"#e3eaf1", "#9aa7b4", 0}},
+    {"trigger glow", {"#e9dff5", "#7a4fa3", 7}},
     {"glow", {"#fbd3b0", "#b35a00", 5}},
     {"abnormal glow", {"#f6b58f", "#9c3a00", 2}},
     {"arc", {"#e0736a", "#7a0000", 0}},

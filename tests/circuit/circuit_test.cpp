@@ -139,7 +139,7 @@ TEST_CASE("a part with all its ends at one node is refused, a tube that shares s
   CHECK(refusal([] {
           return wire<2>(DcSource{1, 0, 5.0}, named("shorted", Resistor{1, 1, 1.0}));
         })
-        == "shorted: both ends are at node 1");
+        == "shorted: both ends are at node 1, allowed: two different nodes");
   CHECK(refusal([] {
           return wire<2>(DcSource{1, 0, 5.0}, wired(tube, {.plate = 1, .grid = 1, .cathode = 0}));
         })
@@ -147,12 +147,15 @@ TEST_CASE("a part with all its ends at one node is refused, a tube that shares s
   CHECK(refusal([] {
           return wire<2>(DcSource{1, 0, 5.0}, wired(tube, {.plate = 1, .grid = 1, .cathode = 1}));
         })
-        == "ideal tube: both ends are at node 1");
+        == "ideal tube: both ends are at node 1, allowed: two different nodes");
 }
 
 TEST_CASE("a node that joins no part is refused, ground too") {
   CHECK(refusal([] { return wire<4>(DcSource{1, 0, 5.0}, Resistor{1, 2, 1.0}); }) == "circuit: node 3 joins no part");
-  CHECK(refusal([] { return wire<3>(DcSource{1, 2, 5.0}, Resistor{1, 2, 1.0}); }) == "circuit: node 0 joins no part");
+  CHECK(refusal([] {
+          return wire<3>(DcSource{1, 2, 5.0}, Resistor{1, 2, 1.0});
+        })
+        == "circuit: node 0 joins no part, and it is the ground that all voltages count from");
 }
 
 TEST_CASE("fewer than two nodes are refused") {

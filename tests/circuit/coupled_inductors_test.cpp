@@ -7,13 +7,11 @@
 #include <gastube/circuit/sources.hpp>
 
 #include "support_for_tests/closeness.hpp"
-#include "support_for_tests/part_slopes.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
 
 #include <cmath>
-#include <random>
 
 using namespace gastube;
 using closeness::absolute_gap;
@@ -134,20 +132,6 @@ TEST_CASE("three windings of unequal coupling: v = L di/dt from rest") {
     CHECK(relative_gap(sum, v[k]) < 1e-4);
   }
   CHECK(relative_gap(coils.inductance(1, 2), 0.3 * std::sqrt(0.5 * 2.0)) < 1e-15);
-}
-
-TEST_CASE("the slopes written are those of the currents written") {
-  const unsigned seed = 20250711;
-  MESSAGE("seed ", seed);
-  std::mt19937 random(seed);
-  std::uniform_real_distribution<double> any(-3, 3);
-  const CoupledInductors<double, 3> coils{
-      {{{first, ground, 1.0, 3.0}, {second, ground, 0.5, 2.0}, {third, ground, 2.0, 1.0}}}, {0.9, 0.5, 0.3}};
-  for (int trial = 0; trial < 5; ++trial) {
-    std::vector<double> x(6);
-    for (double& value : x) value = any(random);
-    check_slopes(coils, NoMemory{}, node_count, x);
-  }
 }
 
 TEST_CASE("couplings that no coils can have are refused") {

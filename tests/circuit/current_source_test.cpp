@@ -7,7 +7,6 @@
 #include <gastube/circuit/sine_wave.hpp>
 
 #include "support_for_tests/closeness.hpp"
-#include "support_for_tests/part_slopes.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -41,10 +40,6 @@ TEST_CASE("any waveform is driven through a resistor") {
       Resistor{out, ground, 100.0}));
   REQUIRE(pulse.run_until(1.5e-3) == Status::done);
   CHECK(relative_gap(voltage(pulse, out), -10) < 1e-12);
-}
-
-TEST_CASE("no slope is written, for the current hangs on nothing") {
-  check_slopes(steady_current(ground, out, 0.25), NoMemory{}, node_count, {3});
 }
 
 TEST_CASE("a current that is no number is refused") {

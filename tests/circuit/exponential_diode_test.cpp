@@ -6,13 +6,11 @@
 #include <gastube/circuit/sources.hpp>
 
 #include "support_for_tests/closeness.hpp"
-#include "support_for_tests/part_slopes.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
 
 #include <cmath>
-#include <random>
 
 using namespace gastube;
 using closeness::absolute_gap;
@@ -79,16 +77,6 @@ TEST_CASE("a capacitor discharges into the junction as the closed form says") {
     const double expected = -t * std::log(-std::expm1(grown - until * 1e-6 / (c * t)));
     CHECK(absolute_gap(voltage(run, 1), expected) < 5e-8);  // some thousand steps of 1e-10 V each
   }
-}
-
-TEST_CASE("the slopes written are those of the currents written") {
-  const unsigned seed = 11;
-  MESSAGE("seed ", seed);
-  std::mt19937 random(seed);
-  std::uniform_real_distribution<double> any(-60, 60);
-  const ExponentialDiode<double> diode(supply, out, silicon<double>(3));
-  for (int trial = 0; trial < 20; ++trial)
-    check_slopes(diode, NoMemory{}, node_count, {any(random), any(random), any(random)});
 }
 
 TEST_CASE("a law that cannot be is refused") {

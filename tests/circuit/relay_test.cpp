@@ -7,7 +7,6 @@
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/event_log.hpp"
-#include "support_for_tests/part_slopes.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -191,13 +190,6 @@ TEST_CASE("two contacts of one relay change together; sides left out are open fo
   REQUIRE(run.run_until(0.1) == Status::done);
   CHECK(absolute_gap(voltage(run, left), 0) < 1e-12);
   CHECK(relative_gap(voltage(run, right), 5) < 1e-12);
-}
-
-TEST_CASE("the slopes written are those of the currents written") {
-  const Relay<double> relay{
-      drive, ground, {{{.common = lamp_feed, .work = work_lamp, .rest = rest_lamp}}}, sensitive<double>()};
-  for (const Armature armature : {Armature::resting, Armature::closing, Armature::held})
-    check_slopes(relay, Relay<double>::Memory{armature}, node_count, {1, 2, 3, 4, 0.05, 1e-3, 2e-3});
 }
 
 TEST_CASE("a relay that could not hold what it has pulled is refused, as are times shorter than the flight") {

@@ -9,13 +9,11 @@
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/event_log.hpp"
-#include "support_for_tests/part_slopes.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
 
 #include <cmath>
-#include <random>
 
 using namespace gastube;
 using closeness::absolute_gap;
@@ -89,16 +87,6 @@ TEST_CASE("a pentode charges a time base's capacitor evenly: (Vs - Ve) C / I wit
   REQUIRE(run.run_until(even) == Status::done);
   CHECK(relative_gap(charged(), 120) < 0.01);
   CHECK(charged() < 120);
-}
-
-TEST_CASE("the slopes written are those of the currents written") {
-  const unsigned seed = 6;
-  MESSAGE("seed ", seed);
-  std::mt19937 random(seed);
-  std::uniform_real_distribution<double> plates(-20, 300), grids(-5, 3), screens(-10, 200);
-  const auto tube = pentode(plate, grid, screen, ground, pentodes::type_ef80);
-  for (int trial = 0; trial < 40; ++trial)
-    check_slopes(tube, NoMemory{}, node_count, {plates(random), grids(random), screens(random)}, 1e-15);
 }
 
 TEST_CASE("a plate resistance below that of a resistor, and shares of more than all, are refused") {

@@ -48,9 +48,9 @@ void light(Run& run, double back_to) {
 TEST_CASE("a tube carries its type as its name, and a shield grid left out is tied to the cathode") {
   const auto triode = wired(bench_tube<double>(), {.plate = 1, .grid = 2, .cathode = 3});
   CHECK(std::string(triode.label) == "bench tube");
-  CHECK(triode.terminals() == std::array<Node, 4>{1, 2, 3, 3});
+  CHECK(triode.terminals() == std::array<Node, 5>{1, 2, 3, 3, 3});
   const auto tetrode = wired(bench_tube<double>(), {.plate = 1, .grid = 2, .shield = 5, .cathode = 3});
-  CHECK(tetrode.terminals() == std::array<Node, 4>{1, 2, 5, 3});
+  CHECK(tetrode.terminals() == std::array<Node, 5>{1, 2, 5, 3, 3});
 }
 
 TEST_CASE("an unlit tube passes the electron current of its laws and no more") {

@@ -99,11 +99,16 @@ TEST_CASE_TEMPLATE("two runs of the same circuit are the same to the last bit", 
   check_same_run(one, other);
 }
 
-TEST_CASE_TEMPLATE("sizes known at run time give the same run to the last bit", S, float, double, long double) {
+TEST_CASE_TEMPLATE("sizes known at run time give the same events to round-off", S, float, double, long double) {
   StepLog<S> fixed, at_run_time;
   REQUIRE(blinking<Blinker<S, false>>().run_until(S(0.02), fixed) == Status::done);
   REQUIRE(blinking<Blinker<S, true>>().run_until(S(0.02), at_run_time) == Status::done);
-  check_same_run(fixed, at_run_time);
+  REQUIRE(fixed.events.size() > 6);
+  REQUIRE(fixed.events.size() == at_run_time.events.size());
+  // Equations are solved in another order. Where an error estimate is nothing but round-off, steps differ by more.
+  for (std::size_t k = 0; k < fixed.events.size(); ++k)
+    CHECK(relative_gap(at_run_time.events[k].time, fixed.events[k].time) < 1e3 * double(round_off<S>));
+  CHECK(std::fabs(double(at_run_time.times.size()) - double(fixed.times.size())) < 0.01 * double(fixed.times.size()));
 }
 
 TEST_CASE_TEMPLATE("each scalar finds the same events to its own accuracy", S, float, long double) {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 // What a system writes into its equations, and what the concept asks of a system.
 #include <gastube/stepping/system.hpp>
+#include <gastube/support/sparse_matrix.hpp>
 
 #include <doctest/doctest.h>
 
@@ -144,6 +145,29 @@ TEST_CASE_TEMPLATE("a charge is counted from the start of the step, to the last 
   CHECK(bench.charges[0] > S(0));
   CHECK(bench.charges[1] == -bench.charges[0]);
   CHECK(equations.base(0) == before);
+}
+
+TEST_CASE("slopes written to a log add up to those written to an array") {
+  const auto write = [](Equations<double>& equations) {
+    equations.store(0, 0, 2.0);
+    equations.flow_slope(0, 1, 8.0);
+    equations.flow_slope(0, 0, 12.0);
+    equations.store_slope(1, 0, -3.0);
+    equations.flow_slope(0, 1, -4.0);
+  };
+  Bench<double> dense{{2.0, 3.0}, {1.0, 5.0}}, logged = dense;
+  Equations<double> to_array = dense.equations();
+  write(to_array);
+  SparseMatrix<double> matrix(2);
+  Equations<double> to_log(2, logged.x.data(), logged.base.data(), logged.alpha, logged.charges.data(),
+                           logged.currents.data(), &matrix.log());
+  write(to_log);
+  REQUIRE(matrix.take());
+  CHECK(matrix.count() == 3);
+  for (std::size_t k = 0; k < matrix.count(); ++k)
+    CHECK(matrix.value(k) == dense.slopes[matrix.row(k) * 2 + matrix.column(k)]);
+  CHECK(logged.charges == dense.charges);
+  CHECK(logged.currents == dense.currents);
 }
 
 TEST_CASE("charges, currents and slopes add up by row and column") {

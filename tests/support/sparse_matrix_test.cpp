@@ -87,18 +87,14 @@ TEST_CASE("empty rows are those without an entry or with zeros only") {
   CHECK(flags == std::vector<char>{0, 1, 1, 0});
 }
 
-TEST_CASE("a log keeps what fits and says when it was too short") {
-  EntryLog<double> log(2);
-  log.put(1, 2, 3.0);
-  CHECK(log.size() == 1);
-  CHECK_FALSE(log.is_full());
-  CHECK(log[0].row == 1);
-  CHECK(log[0].column == 2);
-  CHECK(log[0].value == 3.0);
-  for (int k = 0; k < 5; ++k) log.put(0, 0, 1.0);
-  CHECK(log.is_full());
-  log.enlarge();
-  CHECK(log.size() == 0);
-  for (std::size_t k = 0; k < 4; ++k) log.put(k, k, 1.0);
-  CHECK_FALSE(log.is_full());
+TEST_CASE("a forgotten pattern is learnt anew, as by a matrix that was never written") {
+  SparseMatrix<double> used(2), fresh(2);
+  CHECK(written(used, {{0, 0, 1.0}, {0, 1, 5.0}, {1, 1, 2.0}}) == std::vector<double>{1, 5, 0, 2});
+  used.forget_pattern();
+  CHECK(used.count() == 0);
+  const std::vector<Addition> additions{{1, 0, 3.0}, {0, 0, 4.0}};
+  CHECK(written(used, additions) == written(fresh, additions));
+  REQUIRE(used.count() == 2);
+  for (std::size_t k = 0; k < 2; ++k) CHECK(used.row(k) == fresh.row(k));
+  CHECK(used.find(0, 1) == PlaceTable::none);
 }

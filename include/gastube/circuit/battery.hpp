@@ -24,6 +24,9 @@ struct Battery {
     Check{label}.finite("force", force, "V").at_least("resistance", resistance, 0.0, "ohm");
   }
   [[nodiscard]] std::array<Node, 2> terminals() const { return {plus, minus}; }
+  [[nodiscard]] std::array<Link, 1> links() const {
+    return {{{plus, minus, value_of(resistance) > Plain<S>(0) ? Joint::conducts : Joint::holds}}};
+  }
   [[nodiscard]] Plain<S> nominal(std::size_t) const { return Plain<S>(1e-3); }
   void write(PartEquations<S>& eq, const NoMemory&) const {
     eq.branch(plus, minus, 0);
@@ -57,6 +60,9 @@ struct ChargingBattery {
         .above("rise", rise, 0.0, "V/C");
   }
   [[nodiscard]] std::array<Node, 2> terminals() const { return {plus, minus}; }
+  [[nodiscard]] std::array<Link, 1> links() const {
+    return {{{plus, minus, value_of(resistance) > Plain<S>(0) ? Joint::conducts : Joint::holds}}};
+  }
   [[nodiscard]] Plain<S> nominal(std::size_t k) const { return k == 0 ? Plain<S>(1e-3) : Plain<S>(1); }
   void write(PartEquations<S>& eq, const NoMemory&) const {
     eq.branch(plus, minus, 0);

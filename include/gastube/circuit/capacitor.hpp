@@ -22,6 +22,7 @@ struct Capacitor {
     Check{label}.above("capacitance", capacitance, 0.0, "F").finite("initial", initial, "V");
   }
   [[nodiscard]] std::array<Node, 2> terminals() const { return {a, b}; }
+  [[nodiscard]] std::array<Link, 1> links() const { return {{{a, b, Joint::stores}}}; }
   void start(Starter<S>& starter) const { starter.tie(a, b, initial); }
   void write(PartEquations<S>& eq, const NoMemory&) const { eq.capacitance(a, b, capacitance); }
 };

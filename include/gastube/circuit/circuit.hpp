@@ -4,7 +4,8 @@
 ///
 /// Unknowns: the voltages of nodes 1, 2, ... against ground, then the parts' own unknowns in the order of the parts.
 /// Any entry may be one part, a std::array of parts, or a std::vector of parts; with a vector, or a node count given at
-/// run time, sizes are dynamic, else everything has fixed size and nothing is allocated.
+/// run time, sizes are dynamic, else everything has fixed size and nothing is allocated. Where sizes are dynamic the
+/// equations are solved as sparse ones: thousands of parts take memory and time in proportion to their number.
 
 #include "gastube/circuit/part.hpp"
 #include "gastube/support/checked.hpp"
@@ -301,6 +302,11 @@ class Circuit {
       f(part, PartView<S>(at, place), memory);
     });
   }
+  /// Calls f(part) for every part in order.
+  template <class Function>
+  void visit(Function&& f) const {
+    each([&](const auto& part, const PartPlace&) { f(part); });
+  }
   /// The number of the first part with this label.
   /// @throws InvalidRequest naming the label if there is none
   [[nodiscard]] std::size_t find(const char* label) const {
@@ -454,11 +460,13 @@ class Circuit {
         spans = spans || node != terminals[0];
       }
       if (!spans)
-        detail::raise(
-            InvalidRequest(std::string(part.label) + ": both ends are at node " + std::to_string(terminals[0])));
+        detail::raise(InvalidRequest(std::string(part.label) + ": both ends are at node " + std::to_string(terminals[0])
+                                     + ", allowed: two different nodes"));
     });
     for (std::size_t node = 0; node < nodes_; ++node)
-      if (touched[node] == 0) detail::raise(InvalidRequest("circuit: node " + std::to_string(node) + " joins no part"));
+      if (touched[node] == 0)
+        detail::raise(InvalidRequest("circuit: node " + std::to_string(node) + " joins no part"
+                                     + (node == 0 ? ", and it is the ground that all voltages count from" : "")));
   }
 
   std::size_t nodes_;

@@ -54,6 +54,11 @@ struct CoupledInductors {
     for (std::size_t k = 0; k < W; ++k) nodes[2 * k] = windings[k].a, nodes[2 * k + 1] = windings[k].b;
     return nodes;
   }
+  [[nodiscard]] std::array<Link, W> links() const {
+    std::array<Link, W> joined{};
+    for (std::size_t k = 0; k < W; ++k) joined[k] = {windings[k].a, windings[k].b};
+    return joined;
+  }
   [[nodiscard]] Plain<S> nominal(std::size_t) const { return Plain<S>(1e-3); }
   void start(Starter<S>& starter) const {
     for (std::size_t k = 0; k < W; ++k) {

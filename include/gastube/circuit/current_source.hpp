@@ -20,6 +20,7 @@ struct CurrentSource : detail::Following<W> {
     this->wave.check(Check{label});
   }
   [[nodiscard]] std::array<Node, 2> terminals() const { return {from, to}; }
+  [[nodiscard]] std::array<Link, 1> links() const { return {{{from, to, Joint::drives}}}; }
   void write(PartEquations<S>& eq, const Memory& m) const { eq.current(from, to, this->wave.value(eq.time(), m)); }
   template <class Take>
   void inject(const S& time, const Memory& m, Take&& take) const requires detail::Following<W>::piecewise_linear {

@@ -25,13 +25,17 @@ struct Diode {
   static constexpr std::size_t own_unknowns = 1, guards = 2;
   struct Memory {
     bool conducting = false;
+    S impulse = unlimited<S>();  ///< s, when an impulse last turned it over
   };
   Node anode, cathode;
   DiodeLines<S> lines;
+  /// The state tried first at the start. A settled start (Beginning::settled) settles with this one.
+  bool initially_conducting;
   const char* label = "diode";
 
   /// @throws InvalidParameter
-  Diode(Node from, Node to, const DiodeLines<S>& shape = {}) : anode(from), cathode(to), lines(shape) {
+  Diode(Node from, Node to, const DiodeLines<S>& shape = {}, bool conducting = false)
+      : anode(from), cathode(to), lines(shape), initially_conducting(conducting) {
     Check{label}
         .at_least("drop", lines.drop, 0.0, "V")
         .at_least("slope", lines.slope, 0.0, "ohm")
@@ -39,6 +43,7 @@ struct Diode {
   }
   [[nodiscard]] std::array<Node, 2> terminals() const { return {anode, cathode}; }
   [[nodiscard]] Plain<S> nominal(std::size_t) const { return ordinary; }
+  [[nodiscard]] Memory memory(const S&) const { return {initially_conducting, unlimited<S>()}; }
   void write(PartEquations<S>& eq, const Memory& m) const {
     eq.branch(anode, cathode, 0);
     if (m.conducting) {
@@ -52,16 +57,20 @@ struct Diode {
       eq.own_flow_by_node(0, cathode, lines.leakage);
     }
   }
-  /// Guard 0 ends the line that holds. Guard 1 looks for impulses of voltage, as from a coil that is cut off: a
-  /// blocking diode then conducts, and charges and fluxes are those from before. A volt over 10 ns is the least impulse
-  /// that it sees; what sources and capacitors do in that time must not pass for one.
+  /// Guard 0 ends the line that holds. Guard 1 looks for impulses: of current backwards, which end conduction, and of
+  /// voltage forwards, as from a coil that is cut off, which begin it; charges and fluxes are then those from before. A
+  /// volt over 10 ns is the least impulse of voltage that it sees. What charges do in those 10 ns while sources stand
+  /// still may look like an impulse that sources then make good: a diode that turns back at once is not asked again.
   [[nodiscard]] S guard(std::size_t k, const PartView<S>& at, const Memory& m) const {
-    if (m.conducting) return k == 0 ? S((at.own(0) - knee()) / S(ordinary) + S(play)) : S(1);
+    if (k == 1 && value_of(m.impulse) == value_of(at.time())) return S(1);
+    if (m.conducting) return S((at.own(0) - knee()) / S(ordinary) + S(play));
     return S(lines.drop - at.across(anode, cathode) + (k == 0 ? S(play) : S(1)));
   }
-  [[nodiscard]] bool opens(std::size_t k, const Memory& m) const { return m.conducting == (k == 0); }
-  Change fire(std::size_t, const PartView<S>&, Memory& m, S*) const {
+  [[nodiscard]] bool opens(std::size_t k, const Memory&) const { return k == 1; }
+  Change fire(std::size_t k, const PartView<S>& at, Memory& m, S*) const {
+    const Plain<S> now = value_of(at.time()), at_once = math::max(Plain<S>(1e-9), Plain<S>(8) * round_off<S> * now);
     m.conducting = !m.conducting;
+    if (k == 1 || math::abs(now - value_of(m.impulse)) < at_once) m.impulse = at.time();
     if (m.conducting) return {label, "blocking", "conducting", "drop reached"};
     return {label, "conducting", "blocking", "current gone"};
   }

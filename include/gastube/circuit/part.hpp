@@ -23,6 +23,7 @@
 ///   longest_step(memory)                        // s, so short that its changes are seen between corners; unlimited
 ///   port(memory), accept_port(reading, memory&) // asks how stiffly the circuit holds it
 ///   slow(k)                                     // true if own unknown k is a slow one, as a temperature; false
+///   links()                                     // std::array<Link>, for the check of wiring; all terminals conduct
 ///   current(PartView<S>, memory)                // A, its main current, for meters and traces
 /// and, to be stepped exactly, from event to event:
 ///   piecewise_linear                            // static constexpr bool: write() is linear in every state; false
@@ -42,6 +43,22 @@ namespace gastube {
 /// Number of a node; 0 is ground. Unscoped enumerators serve as names.
 using Node = int;
 inline constexpr Node ground_node = 0;
+
+/// How two terminals are joined inside a part, as far as the check of wiring (wiring_check.hpp) asks.
+enum class Joint {
+  conducts,   ///< a path for steady current, at least at times
+  holds,      ///< an ideal voltage source
+  stores,     ///< charge only: no steady current
+  drives,     ///< a current source, at any voltage
+  controls,   ///< a grid or trigger against its cathode: all but no current, but its voltage matters
+  insulated,  ///< nothing but insulation: a heater against its cathode
+};
+/// Where both nodes are the same the link says nothing.
+struct Link {
+  Node a, b;
+  Joint joint = Joint::conducts;
+  const char* terminal = "";  ///< what stands at node a, where that is not plain
+};
 
 /// For parts without discrete state.
 struct NoMemory {};

@@ -87,6 +87,15 @@ struct Relay {
     }
     return nodes;
   }
+  [[nodiscard]] std::array<Link, 1 + 2 * C> links() const {
+    const auto nodes = terminals();
+    std::array<Link, 1 + 2 * C> joined{{{a, b}}};
+    for (std::size_t k = 0; k < C; ++k) {
+      joined[1 + 2 * k] = {nodes[2 + 3 * k], nodes[3 + 3 * k]};
+      joined[2 + 2 * k] = {nodes[2 + 3 * k], nodes[4 + 3 * k]};
+    }
+    return joined;
+  }
   [[nodiscard]] Plain<S> nominal(std::size_t k) const {
     return k == 0 ? value_of(coil.pull_in) * value_of(coil.inductance_open) : Plain<S>(1e-3);
   }

@@ -33,6 +33,7 @@ struct DcSource {
     Check{label}.finite("voltage", voltage, "V");
   }
   [[nodiscard]] std::array<Node, 2> terminals() const { return {plus, minus}; }
+  [[nodiscard]] std::array<Link, 1> links() const { return {{{plus, minus, Joint::holds}}}; }
   [[nodiscard]] Plain<S> nominal(std::size_t) const { return Plain<S>(1e-3); }
   void write(PartEquations<S>& eq, const NoMemory&) const { detail::hold_voltage(eq, plus, minus, voltage); }
   /// A delivered out of plus.
@@ -55,6 +56,7 @@ struct VoltageSource : detail::Following<W> {
     this->wave.check(Check{label});
   }
   [[nodiscard]] std::array<Node, 2> terminals() const { return {plus, minus}; }
+  [[nodiscard]] std::array<Link, 1> links() const { return {{{plus, minus, Joint::holds}}}; }
   [[nodiscard]] Plain<S> nominal(std::size_t) const { return Plain<S>(1e-3); }
   [[nodiscard]] S voltage(const S& time, const Memory& m) const { return this->wave.value(time, m); }
   void write(PartEquations<S>& eq, const Memory& m) const {

@@ -14,6 +14,7 @@ namespace gastube {
 ///   plate current = plate_share (1 - exp(-va / knee)) (1 + va / early) of it, the screen takes the rest
 /// The space-charge law is the textbook one (H. J. Reich, "Theory and Applications of Electron Tubes", 1944, from
 /// memory); how plate and screen share it is a shape of ours with the knee and the plate resistance that are published.
+/// Where the screen is below a positive grid all falls to nothing as r (2 - r), r = vs / (vg + contact), ours too.
 template <Real S>
 struct PentodeLaw {
   S perveance;              ///< A/V^1.5, above 0
@@ -87,6 +88,13 @@ struct VacuumPentode {
         .at_least("plate_cathode", law.plate_cathode, 0.0, "F");
   }
   [[nodiscard]] std::array<Node, 4> terminals() const { return {plate, grid, screen, cathode}; }
+  [[nodiscard]] std::array<Link, 4> links() const {
+    const bool stores = value_of(S(law.grid_plate + law.grid_cathode)) > Plain<S>(0);
+    return {{{plate, cathode},
+             {screen, cathode},
+             {grid, cathode, Joint::controls, "grid"},
+             {stores ? grid : cathode, cathode, Joint::stores}}};
+  }
   void write(PartEquations<S>& eq, const NoMemory&) const {
     const Shares shares = look(eq);
     add(eq, plate, shares.plate);
@@ -115,7 +123,7 @@ struct VacuumPentode {
   [[nodiscard]] Shares share(const S& va, const S& vg, const S& vs) const {
     const S drive = S(vg + vs / law.screen_mu + law.contact);
     if (!(value_of(drive) > Plain<S>(0)) || !(value_of(vs) > Plain<S>(0))) return {};
-    const S root = math::sqrt(drive), slope = S(S(1.5) * law.perveance * root), total = S(law.perveance * drive * root);
+    const Flow total = cathode_flow(drive, vs, S(vg + law.contact));
     S taken(0), taken_slope(0);
     if (value_of(va) > Plain<S>(0)) {
       const S missing = math::exp(S(-va / law.knee)), lean = S(S(1) + va / law.early);
@@ -123,9 +131,21 @@ struct VacuumPentode {
       taken_slope = S(law.plate_share * (missing / law.knee * lean + (S(1) - missing) / law.early));
       if (value_of(taken) > Plain<S>(1)) taken = S(1), taken_slope = S(0);  // the screen gives no current back
     }
-    const S left = S(S(1) - taken);
-    return {{S(total * taken), S(total * taken_slope), S(slope * taken), S(slope * taken / law.screen_mu)},
-            {S(total * left), S(-total * taken_slope), S(slope * left), S(slope * left / law.screen_mu)}};
+    const S left = S(S(1) - taken), passed_over = S(total.amperes * taken_slope);
+    return {{S(total.amperes * taken), passed_over, S(total.by_grid * taken), S(total.by_screen * taken)},
+            {S(total.amperes * left), S(-passed_over), S(total.by_grid * left), S(total.by_screen * left)}};
+  }
+  /// All that leaves the cathode. From where the grid counts as positive there would be current at no screen voltage
+  /// at all.
+  [[nodiscard]] Flow cathode_flow(const S& drive, const S& vs, const S& grid_volts) const {
+    const S root = math::sqrt(drive), slope = S(S(1.5) * law.perveance * root);
+    Flow flow{S(law.perveance * drive * root), S(0), slope, S(slope / law.screen_mu)};
+    if (!(value_of(vs) < value_of(grid_volts))) return flow;
+    const S r = S(vs / grid_volts), share = S(r * (S(2) - r)), rise = S((S(2) - S(2) * r) / grid_volts);
+    flow.by_screen = S(flow.by_screen * share + flow.amperes * rise);
+    flow.by_grid = S(flow.by_grid * share - flow.amperes * rise * r);
+    flow.amperes = S(flow.amperes * share);
+    return flow;
   }
   void add(PartEquations<S>& eq, Node from, const Flow& flow) const {
     eq.current(from, cathode, flow.amperes);

@@ -70,6 +70,12 @@ struct VacuumTriode {
         .at_least("plate_cathode", law.plate_cathode, 0.0, "F");
   }
   [[nodiscard]] std::array<Node, 3> terminals() const { return {plate, grid, cathode}; }
+  [[nodiscard]] std::array<Link, 3> links() const {
+    const bool stores = value_of(S(law.grid_plate + law.grid_cathode)) > Plain<S>(0);
+    return {{{plate, cathode},
+             {grid, cathode, Joint::controls, "grid"},
+             {stores ? grid : cathode, cathode, Joint::stores}}};
+  }
   void write(PartEquations<S>& eq, const NoMemory&) const {
     const Flow p = plate_flow(eq.across(plate, cathode), eq.across(grid, cathode));
     eq.current(plate, cathode, p.amperes);

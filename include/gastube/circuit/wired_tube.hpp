@@ -8,11 +8,18 @@
 namespace gastube {
 
 /// The nodes a hot-cathode tube is wired to. A shield grid left out is tied to the cathode.
+///
+/// The heater is fed by a winding of its own, which is no part of the circuit; what the circuit can do to it is to
+/// raise it against the cathode. `heater` is the node that its supply is tied to: the cathode's own, ground, a bias. It
+/// only says so, and draws nothing; HeaterWatch (heater_watch.hpp) holds the voltage against the ratings, and the check
+/// of wiring, if asked to, refuses a tube whose heater nobody has thought of.
 struct TubeTerminals {
   static constexpr Node as_cathode = -1;
+  static constexpr Node not_wired = -2;
   Node plate, grid;
   Node shield = as_cathode;
   Node cathode;
+  Node heater = not_wired;
 };
 
 /// The nodes a cold-cathode tube is wired to. A trigger left out (and that of a lamp, which has none) is tied to the
@@ -85,7 +92,24 @@ struct WiredTube {
       : tube(type), at(terminals), start_as(how), label(type.type()) {
     if (at.shield == TubeTerminals::as_cathode) at.shield = at.cathode;
   }
-  [[nodiscard]] std::array<Node, 4> terminals() const { return {at.plate, at.grid, at.shield, at.cathode}; }
+  /// Plate, grid, shield, cathode, heater; the cathode's node for a heater that is not wired.
+  [[nodiscard]] std::array<Node, 5> terminals() const {
+    return {at.plate, at.grid, at.shield, at.cathode, heater_wired() ? at.heater : at.cathode};
+  }
+  [[nodiscard]] std::array<Link, 6> links() const {
+    const auto& c = tube.capacitances();
+    const bool grid_stores = value_of(S(c.grid_plate + c.grid_cathode + c.grid_shield)) > Plain<S>(0);
+    const bool shield_stores = value_of(S(c.shield_plate + c.grid_shield)) > Plain<S>(0);
+    return {{{at.plate, at.cathode},
+             {at.grid, at.cathode, Joint::controls, Tube::cold_cathode ? "trigger" : "grid"},
+             {at.shield, at.cathode, Joint::controls, "shield grid"},
+             {terminals()[4], at.cathode, Joint::insulated, "heater"},
+             {grid_stores ? at.grid : at.cathode, at.cathode, Joint::stores},
+             {shield_stores ? at.shield : at.cathode, at.cathode, Joint::stores}}};
+  }
+  [[nodiscard]] bool heater_wired() const { return at.heater != TubeTerminals::not_wired; }
+  /// V of what the heater's supply is tied to above the cathode; 0 if it is not wired.
+  [[nodiscard]] S heater_above_cathode(const PartView<S>& eq) const { return eq.across(terminals()[4], at.cathode); }
   [[nodiscard]] Plain<S> nominal(std::size_t) const { return Plain<S>(1e-3); }
   [[nodiscard]] Memory memory(const S& time) const {
     return start_as == CathodeStart::warm ? tube.warm(time) : tube.switched_on(time);

@@ -3,14 +3,10 @@
 /// The state right after an instant at which something changed, where nothing jumps but unknowns without charge: one
 /// matrix, instead of the many short steps that sort out impulses.
 
-#include "gastube/stepping/settings.hpp"
-#include "gastube/stepping/system.hpp"
+#include "gastube/stepping/stages.hpp"
 #include "gastube/support/small_lu.hpp"
 
 namespace gastube {
-
-template <HybridSystem System>
-struct Position;
 
 /// With the charges of a position kept, finds its unknowns without charge and the rates of all. It speaks only where
 /// equations with charge fix the rates of their unknowns and those without fix the rest (index 1, no charge shared by

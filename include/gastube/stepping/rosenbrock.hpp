@@ -234,11 +234,13 @@ class RosenbrockStages {
   }
 
   /// Estimated error of the last attempt as a multiple of what the settings allow. Equations without charge count too:
-  /// where they are not linear a step solves them only as well as the others.
-  [[nodiscard]] P error(const System&, const S&, const Settings<S>& settings) const {
+  /// where they are not linear a step solves them only as well as the others. But not in steps as short as the first:
+  /// what they lack at the start is made good by a step of any length, and would refuse them all.
+  [[nodiscard]] P error(const System&, const S& h, const Settings<S>& settings) const {
+    const bool is_short = value_of(h) <= settings.first_step;
     P worst(0);
     for (std::size_t k = 0; k < nominal_.size(); ++k) {
-      if (start_.rate_bound[k] > P(0)) continue;
+      if (start_.rate_bound[k] > P(0) || (is_short && still_.is_algebraic(k))) continue;
       const P allowed = settings.absolute * nominal_[k] + settings.relative * math::abs(value_of(end_.x[k]));
       worst = math::max(worst, math::abs(value_of(u_[count - 1][k])) / allowed);
     }

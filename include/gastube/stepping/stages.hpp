@@ -42,7 +42,7 @@ class Stages {
   /// Learns which equations of a mode have no charge; to be called when a run goes on from a saved state.
   void learn_structure(const System& system, const Mode& mode, const Position<System>& at) {
     find_algebraic(system, mode, at);
-    forget();
+    forget_all();
   }
 
   /// The same, from one who knows already.
@@ -51,6 +51,14 @@ class Stages {
     forget();
   }
 
+  /// True for an equation without charge, as learnt last.
+  [[nodiscard]] bool is_algebraic(std::size_t k) const { return algebraic_[k] != 0; }
+
+  /// Forgets all that a run from here must not depend on.
+  void forget_all() {
+    forget();
+    lu_.forget_pattern();
+  }
   /// Forgets matrix factors; to be called whenever mode or system changed.
   void forget() { factored_ = trend_known_ = false; }
   /// To be called after an attempt of length h that was accepted: the search for the next one starts along this trend.
@@ -403,10 +411,18 @@ class Stages {
     length_ = h;
     if constexpr (ascending) {
       const S length = S(h * S(Scheme::c(i) - Scheme::c(i - 1)));
-      for (std::size_t k = 0; k < rates_.size(); ++k) decays_[k] = Decay(rates_[k].decay, length);
+      for (std::size_t k = 0; k < rates_.size(); ++k) decays_[k] = decay_over(k, length);
     }
     here.y = stage(i - 1).y;
     finish_followers(system, mode, i);
+  }
+
+  /// Of many like parts, each with a few followers, most decay as the last one's did: saves an exponential.
+  [[nodiscard]] Decay decay_over(std::size_t k, const S& length) const {
+    if constexpr (is_plain<S> && System::follower_extent == dynamic_extent)
+      for (std::size_t lag = 1; lag <= std::min(k, std::size_t(4)); ++lag)
+        if (rates_[k].decay == rates_[k - lag].decay) return decays_[k - lag];
+    return Decay(rates_[k].decay, length);
   }
 
   /// Where the search for stage i starts: straight on from the last stages, or along the trend of the last step.
@@ -477,7 +493,7 @@ class Stages {
     auto& here = positions_[std::size_t(i)];
     const std::size_t n = here.x.size();
     for (std::size_t k = 0; k < n; ++k) change_[k] = S(here.x[k] - stage(0).x[k]);
-    bool refactor = !factored_ || value_of(alpha) != alpha_ || !is_plain<S>;
+    bool refactor = !factored_ || !factors_serve(value_of(alpha)) || !is_plain<S>;
     const int extra = is_plain<S> ? 0 : 1;
     int polished = 0, halvings = 0;
     P before(-1);
@@ -495,7 +511,7 @@ class Stages {
         return StageStatus::singular;
       }
       factored_ = true;
-      alpha_ = value_of(alpha);
+      if (refactor) alpha_ = value_of(alpha);
       const P size = find_correction(system, here, alpha, settings);
       if (!(size < std::numeric_limits<P>::max())) return StageStatus::no_convergence;
       const P rate = before > P(0) ? size / before : P(1);
@@ -520,6 +536,11 @@ class Stages {
     return StageStatus::no_convergence;
   }
 
+  /// True if Newton's method may go on with the factors for alpha_. Where they cost far more than a solution, they may
+  /// also be those of a somewhat longer or shorter step.
+  [[nodiscard]] bool factors_serve(P alpha) const {
+    return alpha == alpha_ || (lu_.is_costly() && math::abs(alpha - alpha_) < P(0.1) * alpha_);
+  }
   /// Newton's correction from the present factors; returns its weighted size, or the greatest number if it is not
   /// finite.
   [[nodiscard]] P find_correction(const System& system, const Position<System>& here, const S& alpha,

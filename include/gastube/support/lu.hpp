@@ -31,6 +31,10 @@ class Lu {
   [[nodiscard]] S* entries() noexcept { return entries_.data(); }
   /// True: what was written to the entries is there. The counterpart of SparseLu::take().
   [[nodiscard]] static constexpr bool take() { return true; }
+  /// Nothing is kept from one factorisation to the next.
+  static constexpr void forget_pattern() {}
+  /// False: a handful of equations is factored as soon as it is written.
+  [[nodiscard]] static constexpr bool is_costly() { return false; }
   [[nodiscard]] std::size_t size() const noexcept { return size_; }
 
   /// flags[k] = 1 where row k holds nothing but zeros, else 0.

@@ -65,7 +65,7 @@ class PivotSearch {
   void start(std::size_t size, std::size_t room) {
     entries_.clear();
     entries_.reserve(2 * room);
-    table_.clear(2 * room);
+    met_.assign(size, none);
     row_head_.assign(size, none);
     column_head_.assign(size, none);
     greatest_.assign(size, P(-1));
@@ -115,10 +115,10 @@ class PivotSearch {
 
  private:
   struct Entry {
-    P value, size;  // the greatest it has been, or has been taken off it
-    Index row, column;
-    Index next_in_row, last_in_row, next_in_column, last_in_column;
-    bool avoid;
+    P value = P(0), size = P(0);  // the greatest it has been, or has been taken off it
+    Index row = 0, column = 0;
+    Index next_in_row = none, last_in_row = none, next_in_column = none, last_in_column = none;
+    bool avoid = false;
   };
   struct Choice {
     Index entry = none;
@@ -131,14 +131,12 @@ class PivotSearch {
   static constexpr P least = P(8) * round_off<P>;
   static constexpr int enough = 3;  // rows, and columns, of one length to look at
 
-  Index append(Index row, Index column, P value, bool avoid) {
+  void append(Index row, Index column, P value, bool avoid) {
     const Index k = Index(entries_.size());
     entries_.push_back({value, math::abs(value), row, column, row_head_[row], none, column_head_[column], none, avoid});
     if (row_head_[row] != none) entries_[row_head_[row]].last_in_row = k;
     if (column_head_[column] != none) entries_[column_head_[column]].last_in_column = k;
     row_head_[row] = column_head_[column] = k;
-    table_.insert(row, column, k);
-    return k;
   }
   void unlink_from_row(const Entry& e) {
     (e.last_in_row == none ? row_head_[e.row] : entries_[e.last_in_row].next_in_row) = e.next_in_row;
@@ -193,44 +191,59 @@ class PivotSearch {
     const Entry p = entries_[pivot];
     rows_.remove(p.row);
     columns_.remove(p.column);
+    std::size_t column_entries = 0;
     for (Index k = row_head_[p.row]; k != none; k = entries_[k].next_in_row) {
+      const Index column = entries_[k].column;
       unlink_from_column(entries_[k]);
-      greatest_[entries_[k].column] = P(-1);
+      greatest_[column] = P(-1);
       if (k == pivot) continue;
-      upper_.push_back(entries_[k].column);
-      columns_.change(entries_[k].column, columns_.count(entries_[k].column) - 1);
+      upper_.push_back(column);
+      columns_.change(column, columns_.count(column) - 1);
+      column_entries += columns_.count(column);
     }
-    for (Index k = column_head_[p.column]; k != none; k = entries_[k].next_in_column) reduce(entries_[k], p, number);
+    for (Index k = column_head_[p.column]; k != none; k = entries_[k].next_in_column)
+      reduce(entries_[k], p, number, column_entries);
     pivots_.push_back({p.row, p.column});
     upper_start_.push_back(Index(upper_.size()));
   }
   /// Takes the pivot's row off the row of an entry below it.
-  void reduce(Entry below, const Entry& p, Index number) {
+  /// @param column_entries how many entries there are in the columns of the pivot's row
+  void reduce(Entry below, const Entry& p, Index number, std::size_t column_entries) {
     const Index row = below.row;
     const P factor = below.value / p.value;
     unlink_from_row(below);
     Index count = rows_.count(row) - 1;
+    // Entries that are met are found by way of the row, or of the columns where the row is much longer.
+    const bool by_row = count <= column_entries;
+    if (by_row)
+      for (Index k = row_head_[row]; k != none; k = entries_[k].next_in_row) met_[entries_[k].column] = k;
     for (Index k = row_head_[p.row]; k != none; k = entries_[k].next_in_row) {
       const Index column = entries_[k].column;
       if (column == p.column) continue;
       const P change = P(-factor * entries_[k].value);
-      const Index met = table_.find(row, column);
+      const Index met = by_row ? met_[column] : find_in_column(column, row);
       if (met != none)
         change_entry(entries_[met], change);
       else
         append(row, column, change, false), ++count, columns_.change(column, columns_.count(column) + 1);
     }
+    if (by_row)
+      for (Index k = row_head_[row]; k != none; k = entries_[k].next_in_row) met_[entries_[k].column] = none;
     rows_.change(row, count);
     lower_.push_back({number, row});
+  }
+  [[nodiscard]] Index find_in_column(Index column, Index row) const {
+    Index k = column_head_[column];
+    while (k != none && entries_[k].row != row) k = entries_[k].next_in_column;
+    return k;
   }
   static void change_entry(Entry& e, P change) {
     e.value += change;
     e.size = math::max(e.size, math::abs(change));
   }
 
-  PlaceTable table_;
   std::vector<Entry> entries_;
-  std::vector<Index> row_head_, column_head_;
+  std::vector<Index> row_head_, column_head_, met_;
   std::vector<P> greatest_;
   CountChains rows_, columns_;
   std::vector<Pivot> pivots_;

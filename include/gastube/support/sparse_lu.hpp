@@ -34,6 +34,16 @@ class SparseLu {
   [[nodiscard]] long searches() const noexcept { return searches_; }
   [[nodiscard]] std::size_t factor_entries() const noexcept { return columns_.size() + size(); }
 
+  /// True if factor() takes as long as many a solve().
+  [[nodiscard]] bool is_costly() const noexcept { return products_ > 3 * factor_entries(); }
+
+  /// Forgets pattern and pivots, so that what follows does not depend on what was before.
+  void forget_pattern() {
+    matrix_.forget_pattern();
+    avoid_.clear();
+    planned_ = 0;
+  }
+
   void mark_empty_rows(char* flags) const { matrix_.mark_empty_rows(flags); }
   void make_unit_row(std::size_t row) { matrix_.make_unit_row(row); }
 
@@ -106,6 +116,7 @@ class SparseLu {
     if (!search_.run()) return false;
     note_order();
     note_factors();
+    count_products();
     note_entries();
     planned_ = count;
     return true;
@@ -138,6 +149,12 @@ class SparseLu {
       for (Index e = upper_start[k]; e < upper_start[k + 1]; ++e) right[e - upper_start[k]] = rank_of_column_[upper[e]];
       std::sort(right, right + (upper_start[k + 1] - upper_start[k]));
     }
+  }
+  void count_products() {
+    products_ = 0;
+    for (std::size_t i = 0; i < size(); ++i)
+      for (std::size_t e = start_[i]; e < diagonal_[i]; ++e)
+        products_ += start_[columns_[e] + 1] - diagonal_[columns_[e]];
   }
   /// The matrix by rows in the order of the pivots.
   void note_entries() {
@@ -221,7 +238,7 @@ class SparseLu {
   std::vector<Index> columns_, start_, diagonal_;    // of the factors
   std::vector<Index> places_, ranks_, entry_start_;  // of the matrix
   std::vector<char> avoid_;
-  std::size_t planned_ = 0;
+  std::size_t planned_ = 0, products_ = 0;
   long searches_ = 0;
 };
 

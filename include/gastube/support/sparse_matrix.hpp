@@ -42,6 +42,16 @@ class SparseMatrix {
     }
     return true;
   }
+  /// Forgets the pattern, and keeps the memory.
+  void forget_pattern() {
+    values_.clear();
+    rows_.clear();
+    columns_.clear();
+    next_in_row_.clear();
+    order_.clear();
+    for (Index& head : row_head_) head = PlaceTable::none;
+    table_.clear(0);
+  }
   /// Replaces a row by that of the unit matrix.
   void make_unit_row(std::size_t row) {
     for (Index k = row_head_[row]; k != PlaceTable::none; k = next_in_row_[k]) values_[k] = S(0);

@@ -24,8 +24,8 @@ ModalBasis<S, 2> rough_modes(double error) {
   }
   basis.block[0] = {S(-(5 - std::sqrt(5.0)) / 2 * (1 - error))};
   basis.block[2] = {S(-(5 + std::sqrt(5.0)) / 2 * (1 + error))};
-  basis.groups[0] = {0, 1, false, S(0)};
-  basis.groups[1] = {1, 1, false, S(0)};
+  basis.groups[0] = {0, 1, false, false, S(0)};
+  basis.groups[1] = {1, 1, false, false, S(0)};
   basis.columns = basis.count = 2;
   return basis;
 }

@@ -54,7 +54,6 @@ class GeneralModes {
     std::size_t n = m_;
     while (n > 0) {
       if (!prepare_tier(n)) return ModesStatus::singular;
-      balance(n, small_k_.data(), scale_.data());
       put_in_order(n);
       reduce_to_hessenberg(n, small_k_.data(), z_.data(), size_.data());
       if (!QrSteps<P>(n, small_k_.data(), z_.data()).run()) return ModesStatus::not_settled;
@@ -71,20 +70,15 @@ class GeneralModes {
  private:
   /// Leaves -E^-1 K of the present subspace in small_k_, and E^-1 times its left basis in left_.
   [[nodiscard, gnu::cold]] bool prepare_tier(std::size_t n) {
-    if (n == m_) {
-      for (std::size_t i = 0; i < n * n; ++i) {
-        small_e_[i] = e_[i];
-        small_k_[i] = k_[i];
-        right_[i] = left_[i] = P(i % (n + 1) == 0 ? 1 : 0);
-      }
-    } else {
-      compress(n, e_, small_e_.data());
-      compress(n, k_, small_k_.data());
-    }
+    if (n == m_)
+      for (std::size_t i = 0; i < n * n; ++i) right_[i] = left_[i] = P(i % (n + 1) == 0 ? 1 : 0);
+    compress(n, e_, small_e_.data());
+    if (!solve_sides<P>(n, small_e_.data(), {left_.data(), m_}, {}, scale_.data(), size_.data())) return false;
+    compress(n, k_, small_k_.data());
     for (std::size_t i = 0; i < n * n; ++i) small_k_[i] = -small_k_[i];
-    return solve_sides<P>(n, small_e_.data(), {small_k_.data(), n}, {left_.data(), m_}, scale_.data(), size_.data());
+    return true;
   }
-  /// left matrix right on the subspace; what is no more than the round-off of its terms is 0: so conserved charge
+  /// left matrix right on the subspace, 0 for what is no more than the round-off of its terms: so conserved charge
   /// keeps.
   void compress(std::size_t n, const P* matrix, P* result) {
     P* const sums = product_.data();
@@ -108,10 +102,15 @@ class GeneralModes {
       }
     }
   }
-
-  /// Makes -E^-1 K block triangular; z_ starts as the permutation.
+  /// Balances -E^-1 K and makes it block triangular; z_ starts as the permutation. Later tiers stand in turned bases:
+  /// their zeros are none of structure.
   [[gnu::cold]] void put_in_order(std::size_t n) {
-    find_feeding_order(n, small_k_.data(), order_.data(), block_.data(), z_.data());
+    balance(n, small_k_.data(), scale_.data(), n == m_);
+    for (std::size_t i = 0; i < n; ++i) {
+      order_[i] = i;
+      block_[i] = 0;
+    }
+    if (n == m_) find_feeding_order(n, small_k_.data(), order_.data(), block_.data(), z_.data());
     for (std::size_t i = 0; i < n * n; ++i) {
       small_e_[i] = small_k_[i];
       z_[i] = P(0);
@@ -139,7 +138,19 @@ class GeneralModes {
       if (ratio < widest) best = k, widest = ratio;
       if (ratio < P(0.5)) break;
     }
-    return size_[best - 1];
+    return size_[lift_zeros(parts.scale(begin), begin, end, best) - 1];
+  }
+  /// Rates that may all be 0, spread by round-off, go to the next tier together, not some of them.
+  [[nodiscard]] std::size_t lift_zeros(P scale, std::size_t begin, std::size_t end, std::size_t cut) const {
+    for (std::size_t count = 1; count <= most_equal_rates && count <= end - begin; ++count) {
+      const std::size_t first = end - count;
+      const bool all = first == begin, apart = all || size_[first] < size_[first - 1] / P(2);
+      if (apart && size_[first] <= equal_rates_spread<P>(count) * scale) {
+        if (all) return end;
+        cut = first < cut ? first : cut;
+      }
+    }
+    return cut;
   }
   /// Brings the rates of this tier forward and uncouples the rest from them; returns how many they are.
   [[nodiscard, gnu::cold]] std::size_t part_fast(Separation<P>& parts) {
@@ -165,13 +176,20 @@ class GeneralModes {
                           ModalBasis<P, Extent>& found) {
     const std::size_t n = parts.size(), at = found.columns;
     BasisGroup<P>& group = found.groups[found.count++];
-    group = {at, size, !closed, P(0)};
+    group = {at, size, !closed, false, P(0)};
     const C mean = mean_rate(parts, first, size, closed);
+    P greatest(0), scale(0);
     for (std::size_t k = 0; k < size; ++k) {
       group.spread = math::max(group.spread, size_of(parts.rate(first + k) - mean));
+      greatest = math::max(greatest, size_of(parts.rate(first + k)));
+      scale = math::max(scale, parts.scale(first + k));
       for (std::size_t l = 0; l < size; ++l) found.block[(at + k) * m_ + l] = parts.entry(first + k, first + l);
     }
     found.columns += size;
+    if (closed && size > 1 && greatest <= equal_rates_spread<P>(size) * scale) {
+      group.still = true;
+      group.spread = P(0);
+    }
     if (closed) {
       real_vectors(n, size, parts.column(first), right_.data(), z_.data(), false);
       for (std::size_t i = 0; i < size * m_; ++i) found.right[at * m_ + i] = {z_[i]};
@@ -223,6 +241,7 @@ class GeneralModes {
     for (std::size_t i = 0; i < size * m_; ++i) left[i].re = z_[i];
     for (std::size_t k = 0; k < size; ++k)
       for (std::size_t l = 0; l < size; ++l) found.block[(at + k) * m_ + l] = {P(-between(k_, k, l))};
+    if (size == 1) found.groups[found.count - 1].still = size_of(found.block[at * m_]) == P(0);
     return true;
   }
   /// The subspace of the slower rates becomes the present one.

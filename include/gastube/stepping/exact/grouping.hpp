@@ -19,6 +19,15 @@ template <class P>
   return P(P(1) / P(size)) * sum;
 }
 
+/// No more equal rates than these are looked for as such.
+inline constexpr std::size_t most_equal_rates = 8;
+/// How far round-off spreads `count` equal rates that drive each other in a row, beside the greatest entry of the
+/// matrix.
+template <class P>
+[[nodiscard]] P equal_rates_spread(std::size_t count) {
+  return std::pow(P(16) * round_off<P>, P(1) / P(count));
+}
+
 /// Walks over the groups among the first `end` places; each is moved to where the one before ends, and uncoupled from
 /// all after it. Of conjugate groups only one is shown: the walk ends when none but those that turn backward are left.
 template <class P>
@@ -71,11 +80,18 @@ class Grouping {
     if (parts_.uncouple(first_, size_, end_, worst_condition)) return true;
     return distance > reach(centre, near) && parts_.uncouple(first_, size_, end_, std::numeric_limits<P>::max());
   }
-  /// How far round-off spreads equal rates, with some margin.
+  /// How far round-off spreads equal rates, with some margin: the root of it of the order of their number.
   [[nodiscard]] P reach(const Complex<P>& centre, std::size_t near) const {
     P scale = parts_.scale(near);
     for (std::size_t k = first_; k < first_ + size_; ++k) scale = math::max(scale, size_of(parts_.entry(k, near)));
-    return size_of(centre) / P(40) + std::pow(round_off<P>, P(1) / P(size_ + 1)) * scale;
+    P radius(0);
+    for (std::size_t count = size_ + 1; count <= most_equal_rates && count <= end_ - first_; ++count) {
+      const P wider = equal_rates_spread<P>(count) * scale;
+      std::size_t within = 0;
+      for (std::size_t k = first_; k < end_; ++k) within += size_of(parts_.rate(k) - centre) <= wider;
+      if (within >= count) radius = wider;
+    }
+    return size_of(centre) / P(40) + radius;
   }
   /// Takes in the conjugates that the group still lacks.
   [[gnu::cold]] void take_conjugates() {

@@ -3,7 +3,7 @@
 /// Guards along a segment: margins turned into waveforms, and the first of them to fall.
 
 #include "gastube/stepping/exact/first_fall.hpp"
-#include "gastube/stepping/exact/segment.hpp"
+#include "gastube/stepping/exact/ranges.hpp"
 
 namespace gastube::exact {
 
@@ -24,7 +24,7 @@ class GuardWaves {
     std::size_t guard = 0;
   };
 
-  explicit GuardWaves(const System& system) {
+  explicit GuardWaves(const System& system) : ranges_(system) {
     if constexpr (Form::rate_extent == dynamic_extent) {
       const std::size_t most = system.unknowns() + system.followers();
       for (auto& sum : guard_.sum) sum.resize(most, most);
@@ -38,13 +38,15 @@ class GuardWaves {
                             const S& time, P until) {
     Event earliest;
     left_some_out_ = false;
+    const bool many = system.guards() > few;
+    if (many) ranges_.begin(until);
     for (std::size_t k = 0; k < system.guards(); ++k) {
       margin_.clear();
       if (!system.margin(k, mode, margin_)) {
         left_some_out_ = true;
         continue;
       }
-      if (margin_.size() == 0) continue;
+      if (margin_.size() == 0 || (many && ranges_.keep_up(margin_, segment, time))) continue;
       write(segment, time);
       const Fall<P> fall = first_fall(segment.form().base, guard_, until, noise_);
       if (fall.status == FallStatus::none) continue;
@@ -160,6 +162,9 @@ class GuardWaves {
     sum.second[sum.products] = moving_;
     shared[sum.products++] = term.b;
   }
+  static constexpr std::size_t few = 4;  // guards, that are best looked at one by one
+
+  Ranges<System> ranges_;
   bool left_some_out_ = false;
   Margin<S> margin_;
   Guard guard_;

@@ -14,6 +14,7 @@ template <class P>
 struct BasisGroup {
   std::size_t first = 0, size = 1;
   bool turning = false;  // stands for its complex conjugate too
+  bool still = false;    // the mean of its rates is exactly 0
   P spread = P(0);       // 1/s, greatest distance of an eigenvalue from their mean
 };
 

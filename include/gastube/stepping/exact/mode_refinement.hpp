@@ -47,6 +47,27 @@ class ModeRefinement {
     return change;
   }
 
+  /// |F - 1| before the last step, for each pair of columns the geometric mean of both entries: that does not depend on
+  /// how long the columns are. Infinite for a NaN, or where the columns and their conjugates are not as many as the
+  /// unknowns.
+  [[nodiscard]] P defect() const {
+    std::size_t states = basis_.columns;
+    P greatest(0);
+    const auto both = [&](const Matrix& f, std::size_t i, std::size_t j, P unit) {
+      const P square = size_of(f[i * m_ + j] - C{S(unit)}) * size_of(f[j * m_ + i] - C{S(unit)});
+      if (!(square <= greatest)) greatest = square;
+    };
+    for (const auto* group = begin(); group < end(); ++group) {
+      if (group->turning) states += group->size;
+      for (std::size_t j = group->first; j < group->first + group->size; ++j)
+        for (std::size_t i = 0; i <= j; ++i) {
+          both(f_, i, j, P(i == j ? 1 : 0));
+          if (group->turning) both(f_turned_, i, j, P(0));
+        }
+    }
+    return states == m_ && math::is_finite(greatest) ? P(math::sqrt(greatest)) : unlimited<P>();
+  }
+
  private:
   [[nodiscard]] const BasisGroup<S>* begin() const { return basis_.groups.data(); }
   [[nodiscard]] const BasisGroup<S>* end() const { return basis_.groups.data() + basis_.count; }
@@ -110,17 +131,12 @@ class ModeRefinement {
   }
   /// A rate of exactly zero stays so: only its derivatives change.
   [[gnu::cold]] void settle_block(const BasisGroup<S>& group) {
-    bool still = true;
-    for (std::size_t k = group.first; k < group.first + group.size; ++k)
-      still = still && size_of(block(k, k, group.first)) == P(0);
     for (std::size_t k = group.first; k < group.first + group.size; ++k)
       for (std::size_t l = group.first; l < group.first + group.size; ++l) {
-        C change = g_[k * m_ + l];
-        C& entry = basis_.block[k * m_ + (l - group.first)];
-        if (still && size_of(entry) == P(0)) change.re -= S(value_of(change.re)), change.im -= S(value_of(change.im));
+        C& change = g_[k * m_ + l];
+        if (group.still && group.size == 1) change.re -= S(value_of(change.re));
         if (!group.turning) change.im = S(0);
         x_[k * m_ + l] = {};
-        g_[k * m_ + l] = change;
       }
   }
   [[nodiscard]] C mean(const BasisGroup<S>& group) const {

@@ -36,13 +36,14 @@ class Modes {
 
   /// @param m number of unknowns
   /// @param e, k E (regular) and K, m x m, row-major
-  /// @return found; singular if E is singular to working precision; not_settled for NaN or infinite entries
+  /// @return found; singular if E is singular to working precision; not_settled for NaN or infinite
+  /// entries, or where more equal rates drive each other than can be told apart from round-off
   [[nodiscard]] ModesStatus find(std::size_t m, const S* e, const S* k) {
     reserve(m);
     if (m == 0) return ModesStatus::found;
     const ModesStatus status = find_values(m, e, k);
     if (status != ModesStatus::found) return status;
-    refine(e, k);
+    if (!refine(e, k)) return ModesStatus::not_settled;
     finish(e);
     return status;
   }
@@ -118,7 +119,7 @@ class Modes {
         basis_.block[i] = {S(found.block[i].re), S(found.block[i].im)};
       }
       for (std::size_t i = 0; i < found.count; ++i)
-        basis_.groups[i] = {found.groups[i].first, found.groups[i].size, found.groups[i].turning,
+        basis_.groups[i] = {found.groups[i].first, found.groups[i].size, found.groups[i].turning, found.groups[i].still,
                             S(found.groups[i].spread)};
       basis_.columns = found.columns;
       basis_.count = found.count;
@@ -152,7 +153,7 @@ class Modes {
         group->spread = math::abs(rate + solver.decay(group->first));
       } else {
         group = &found.groups[found.count++];
-        *group = {j, 1, false, P(0)};
+        *group = {j, 1, false, rate == P(0), P(0)};
       }
       for (std::size_t l = 0; l < m_; ++l) found.block[j * m_ + l] = {};
       found.block[j * m_ + (j - group->first)] = {rate};
@@ -160,11 +161,13 @@ class Modes {
   }
 
   /// Symmetric modes are exact as they are; all others, and all derivatives, want the step on E and K themselves.
-  void refine(const S* e, const S* k) {
-    if (is_plain<S> && symmetric_) return;
+  /// @return false if they are not what they should be, as may happen where many rates are equal and drive each other
+  [[nodiscard]] bool refine(const S* e, const S* k) {
+    if (is_plain<S> && symmetric_) return true;
     ModeRefinement<S, Extent> refinement(m_, e, k, basis_);
     for (int round = 0; round < 4; ++round)
       if (refinement.step() < math::sqrt(round_off<S>) / P(16)) break;
+    return refinement.defect() < math::sqrt(round_off<S>) * P(64);
   }
   /// W = left E, and what else is told of each group.
   void finish(const S* e) {
@@ -196,6 +199,7 @@ class Modes {
       for (std::size_t l = 0; l < basis.size; ++l) squares += size_of(entries[l]) * size_of(entries[l]);
     }
     if (!basis.turning) mean.im = S(0);
+    if (basis.still) mean.re -= S(value_of(mean.re));
     groups_[i] = {basis.first, basis.size, 0, mean.re, mean.im};
     if (basis.size > 1) choose_degree(groups_[i], math::sqrt(squares), value_of(basis.spread));
   }

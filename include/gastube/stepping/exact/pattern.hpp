@@ -52,6 +52,7 @@ struct FollowerLaw {
   std::size_t slot = 0;                  ///< of exp(-decay t) among the rates; unused where decay is 0
   std::size_t resonance = no_resonance;  ///< among the swings: t^p exp(-decay t), where a mode decays as it does
   bool driven = false;                   ///< by unknowns
+  std::size_t first = 0, last = 0;       ///< of the unknowns that drive it: their span
   bool acts = false;                     ///< on the equations of the unknowns
 };
 
@@ -82,6 +83,7 @@ struct Pattern {
   Storage<S, square> drive_lag;    ///< source number x unknowns: unknowns per slope
   bool quick_drives = false;       ///< these two say all: no mode that stands still is driven
   bool rest_moves = false;         ///< constant sources make something rise for ever
+  bool only_fades = false;         ///< all modes are simple, real, and die away
   bool any_acts = false;           ///< some follower acts on the unknowns
   Storage<S, square> impulse;      ///< unknowns x unknowns: charge that passes at the start, per jump
   bool impulsive = false;

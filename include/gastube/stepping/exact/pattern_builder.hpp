@@ -72,6 +72,7 @@ class PatternBuilder {
   [[nodiscard]] bool place_groups(Made& made) {
     const std::size_t m = made.modes;
     made.coupling.clear(m * m);
+    made.only_fades = true;
     for (std::size_t k = 0; k < modes_.groups(); ++k) {
       const ModeGroup<S>& found = modes_.group(k);
       if (found.degree + 1 > top_swing_power) return false;
@@ -81,6 +82,7 @@ class PatternBuilder {
         for (std::size_t j = 0; j < g.size; ++j)
           made.coupling.add((g.first + i) * m + g.first + j, S(1), modes_.coupling(k, i, j));
       g.swings = g.size > 1 || g.is_pair();
+      made.only_fades = made.only_fades && !g.swings && value_of(found.growth) < P(0);
       if (g.swings) {
         // A follower that integrates a group which stands still needs one power more.
         g.slot = made.base.swing_count++;
@@ -143,7 +145,10 @@ class PatternBuilder {
       for (std::size_t f = 0; f < followers_; ++f) {
         const S slope = S(rates_[f].source - still_rates_[f].source);
         made.follows[f * n_ + j] = system.follows_straight(f) ? slope : S(0);
-        made.law[f].driven = made.law[f].driven || value_of(made.follows[f * n_ + j]) != P(0);
+        if (value_of(made.follows[f * n_ + j]) == P(0)) continue;
+        if (!made.law[f].driven) made.law[f].first = j;
+        made.law[f].driven = true;
+        made.law[f].last = j + 1;
       }
     }
     for (std::size_t f = 0; f < followers_; ++f)

@@ -44,7 +44,14 @@ class PatternCache {
 
  private:
   static constexpr bool fixed = Form::square != dynamic_extent && Form::oblong != dynamic_extent;
-  static constexpr std::size_t most = fixed ? 8 : 512;
+  /// At fixed size as many as have room in a megabyte.
+  static constexpr std::size_t most = [] {
+    if constexpr (fixed) {
+      constexpr std::size_t room = (std::size_t(1) << 20) / sizeof(Form);
+      return room < 4 ? std::size_t(4) : room > 32 ? std::size_t(32) : room;
+    } else
+      return std::size_t(512);
+  }();
   using Forms = Storage<Form, fixed ? most : dynamic_extent>;
 
   [[nodiscard]] static Forms make(const System& system) {

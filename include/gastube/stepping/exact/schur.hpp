@@ -11,9 +11,9 @@
 namespace gastube::exact {
 
 /// Scales A to D^-1 A D by powers of two so that each row weighs about what its column does; `scale` receives the
-/// diagonal of D. Where nothing feeds a coordinate, or it feeds nothing, its own rate is the measure.
+/// diagonal of D. Where nothing feeds a coordinate, or it feeds nothing, its own rate is the measure, if `lone`.
 template <class P>
-[[gnu::cold]] void balance(std::size_t n, P* a, P* scale) {
+[[gnu::cold]] void balance(std::size_t n, P* a, P* scale, bool lone = true) {
   for (std::size_t i = 0; i < n; ++i) scale[i] = P(1);
   bool changed = true;
   for (int sweep = 0; changed && sweep < 30; ++sweep) {
@@ -23,8 +23,8 @@ template <class P>
       const P own = math::abs(a[i * n + i]);
       for (std::size_t j = 0; j < n; ++j)
         if (j != i) row += math::abs(a[i * n + j]), column += math::abs(a[j * n + i]);
-      if (!(row > P(0)) && column > own) row = own * (own / column);
-      if (!(column > P(0)) && row > own) column = own * (own / row);
+      if (lone && !(row > P(0)) && column > own) row = own * (own / column);
+      if (lone && !(column > P(0)) && row > own) column = own * (own / row);
       if (!(row > P(0)) || !(column > P(0))) continue;
       const int shift = (std::ilogb(row) - std::ilogb(column)) / 2;
       if (shift == 0) continue;

@@ -22,6 +22,9 @@ class Segment {
       , gap_(zeros<S, extent>(system.unknowns()))
       , amplitude_(filled<Complex<S>, extent>(system.unknowns(), {}))
       , now_(amplitude_)
+      , real_amplitude_(gap_)
+      , real_now_(gap_)
+      , filtered_(gap_)
       , group_powers_(filled<Complex<S>, extent_product(extent, top_swing_power + 1)>(
             system.unknowns() * (top_swing_power + 1), {}))
       , pushed_(filled<Powers<Complex<S>>, extent>(system.unknowns(), {}))
@@ -44,6 +47,7 @@ class Segment {
   [[nodiscard]] bool start(const Form& form, const System& system, const Mode& mode, const S& time, const S* x,
                            const S* y) {
     form_ = &form;
+    is_filtered_ = false;
     for (char& carried : carried_) carried = 0;
     for (std::size_t f = 0; f < y_.size(); ++f) y_[f] = y[f];
     if (y_.size() > 0) system.follow({time, at_rest_.data(), y}, mode, rates_.data());
@@ -51,13 +55,14 @@ class Segment {
     const std::size_t n = form.unknowns;
     for (std::size_t j = 0; j < n; ++j) gap_[j] = S(x[j] - forced_at_start(j));
     for (std::size_t i = 0; i < form.modes; ++i) {
-      S re(0), im(0);
-      const S* const pick = form.pick.re.data() + i * n;
-      for (std::size_t j = 0; j < n; ++j) re += pick[j] * gap_[j];
+      const S re = product(form.pick.re.data() + i * n, gap_.data(), n);
+      S im(0);
       if (form.base.swing_count > 0)
         for (std::size_t j = 0; j < n; ++j) im += form.pick.im[i * n + j] * gap_[j];
       amplitude_[i] = {re, im};
+      real_amplitude_[i] = re;
     }
+    only_fades_ = !forced_moves_ && form.only_fades && !form.any_acts;
     for (std::size_t k = 0; k < form.groups; ++k)
       if (form.group[k].swings) find_group_powers(form.group[k]);
     return true;
@@ -75,8 +80,7 @@ class Segment {
     for (std::size_t j = 0; j < n; ++j) {
       const Powers<S>& f = forced_[j];
       S sum = forced_moves_ ? S(f[0] + t * (f[1] + t * (f[2] + t * f[3]))) : f[0];
-      const S* const reply = form_->reply.re.data() + j * m;
-      for (std::size_t i = 0; i < m; ++i) sum += reply[i] * now_[i].re;
+      sum += product(form_->reply.re.data() + j * m, real_now_.data(), m);
       x[j] = sum;
     }
     if (form_->base.swing_count > 0) add_swings(t, x);
@@ -94,6 +98,49 @@ class Segment {
   void carry(std::size_t f, const Powers<S>& curve) {
     carried_[f] = 1;
     curve_[f] = curve;
+  }
+
+  /// Within what unknown j stays for `until` s; wide rather than sharp.
+  [[nodiscard]] Range<P> unknown_range(std::size_t j, P until) const {
+    const Form& form = *form_;
+    const std::size_t n = form.unknowns, m = form.modes;
+    if (only_fades_) return fading_range(j);
+    Outlook<P> out;
+    if (forced_moves_)
+      detail::look_at_powers(forced_[j], P(0), until, out);
+    else
+      out.values.add(value_of(forced_[j][0]), value_of(forced_[j][0]));
+    const auto fade = [&](const S& amplitude, const S& rate) {
+      const P first = value_of(amplitude), r = value_of(rate);
+      out.values.add(first, r < P(0) ? P(0) : first * math::exp(P(r * until)));
+    };
+    for (std::size_t k = 0; k < form.groups; ++k) {
+      const Group& g = form.group[k];
+      if (!g.swings)
+        fade(S(form.reply.re[j * m + g.first] * amplitude_[g.first].re), form.base.rates[g.slot]);
+      else
+        for (std::size_t i = 0; i < g.size; ++i)
+          widen_by_group(g, i, form.reply[j * m + g.first + i], until, out.values);
+    }
+    for (std::size_t s = 0; s < form.source_swings; ++s) out.values.widen(size_of(swing_[s * n + j]));
+    for (std::size_t f = 0; form.any_acts && f < y_.size(); ++f)
+      if (form.law[f].acts && value_of(form.law[f].decay) > P(0))
+        fade(S(form.acting[f * n + j] * free_part(f)), form.base.rates[form.law[f].slot]);
+    return out.values;
+  }
+  /// The same for follower f: between where it is and what its source can come to.
+  [[nodiscard]] Range<P> follower_range(std::size_t f, P until) const {
+    const FollowerLaw<S>& law = form_->law[f];
+    const P now = value_of(y_[f]), decay = value_of(law.decay), far = unlimited<P>();
+    if (carried_[f] != 0 || !(decay > P(0))) return {-far, far};
+    Range<P> goal{value_of(rates_[f].source), value_of(rates_[f].source)};
+    for (std::size_t j = law.first; law.driven && j < law.last; ++j)
+      if (const P share = value_of(form_->follows[f * form_->unknowns + j]); share != P(0)) {
+        const Range<P> driver = unknown_range(j, until) * Range<P>{share, share};
+        goal.low += driver.low;
+        goal.high += driver.high;
+      }
+    return {math::min(now, P(goal.low / decay)), math::max(now, P(goal.high / decay))};
   }
 
   /// Adds factor times unknown j.
@@ -226,7 +273,38 @@ class Segment {
 
   void look_at_start() {
     for (std::size_t k = 0; k < form_->base.rate_count; ++k) exponentials_[k] = S(1);
-    for (std::size_t i = 0; i < form_->modes; ++i) now_[i] = amplitude_[i];
+    for (std::size_t i = 0; i < form_->modes; ++i) now_[i] = amplitude_[i], real_now_[i] = real_amplitude_[i];
+  }
+  /// A constant and exponentials that die away.
+  [[nodiscard]] Range<P> fading_range(std::size_t j) const {
+    const std::size_t m = form_->modes;
+    const S* const reply = form_->reply.re.data() + j * m;
+    P below(0), above(0);
+    for (std::size_t i = 0; i < m; ++i) {
+      const P a = value_of(reply[i]) * value_of(real_amplitude_[i]);
+      below += a < P(0) ? a : P(0);
+      above += a < P(0) ? P(0) : a;
+    }
+    const P level = value_of(forced_[j][0]);
+    return {level + below, level + above};
+  }
+  /// a . b, in several sums at once: one alone would wait for itself.
+  [[nodiscard]] static S product(const S* a, const S* b, std::size_t size) {
+    S sum(0);
+    std::size_t k = 0;
+    if (size >= 16) {
+      S part[8]{};
+      for (; k + 8 <= size; k += 8)
+        for (std::size_t i = 0; i < 8; ++i) part[i] += a[k + i] * b[k + i];
+      sum = S(S(S(part[0] + part[4]) + S(part[1] + part[5])) + S(S(part[2] + part[6]) + S(part[3] + part[7])));
+    }
+    for (; k < size; ++k) sum += a[k] * b[k];
+    return sum;
+  }
+  void widen_by_group(const Group& g, std::size_t i, const Complex<S>& reply, P until, Range<P>& range) const {
+    for (std::size_t p = 0; p <= g.degree; ++p)
+      range.widen(size_of(reply) * size_of(group_power(g, p, i))
+                  * detail::greatest_envelope(p, value_of(g.rate.re), P(0), until));
   }
   /// Exponentials and amplitudes at t.
   void look_at(const S& t) {
@@ -235,7 +313,7 @@ class Segment {
     for (std::size_t k = 0; k < form.groups; ++k) {
       const Group& g = form.group[k];
       if (!g.swings) {
-        now_[g.first].re = S(amplitude_[g.first].re * exponentials_[g.slot]);
+        real_now_[g.first] = S(real_amplitude_[g.first] * exponentials_[g.slot]);
         continue;
       }
       const S envelope = math::exp(S(g.rate.re * t)), angle = S(g.rate.im * t);
@@ -244,6 +322,7 @@ class Segment {
         Complex<S> sum;
         for (std::size_t p = g.degree + 1; p-- > 0;) sum = t * sum + group_power(g, p, i);
         now_[g.first + i] = turn * sum;
+        real_now_[g.first + i] = now_[g.first + i].re;
       }
     }
   }
@@ -266,7 +345,7 @@ class Segment {
   void drive(std::size_t f) {
     driving_.clear(form_->base);
     driving_.powers[0] = rates_[f].source;
-    for (std::size_t j = 0; j < form_->unknowns; ++j)
+    for (std::size_t j = form_->law[f].first; j < form_->law[f].last; ++j)
       if (const S& share = form_->follows[f * form_->unknowns + j]; value_of(share) != P(0))
         add_unknown(j, share, driving_);
   }
@@ -334,9 +413,52 @@ class Segment {
     if (!law.driven)
       return decays ? S(rates_[f].source / law.decay + free_part(f) * exponentials_[law.slot])
                     : S(y_[f] + rates_[f].source * t);
+    if (only_fades_ && decays) return fading_follower(f, t);
     drive(f);
     filter(law, y_[f], driving_, following_);
     return value_at(form_->base, following_, t);
+  }
+  /// The same where everything is a constant and exponentials: what one decay makes of each mode serves all followers
+  /// that have it.
+  [[nodiscard]] S fading_follower(std::size_t f, const S& t) {
+    const FollowerLaw<S>& law = form_->law[f];
+    const S& kept = exponentials_[law.slot];
+    filter_modes(law.decay, kept, t);
+    const S mean = S((S(1) - kept) / law.decay);
+    S y = S(y_[f] * kept + rates_[f].source * mean);
+    for (std::size_t j = law.first; j < law.last; ++j)
+      if (const S& share = form_->follows[f * form_->unknowns + j]; value_of(share) != P(0))
+        y += share
+             * S(forced_[j][0] * mean
+                 + product(form_->reply.re.data() + j * form_->modes, filtered_.data(), form_->modes));
+    return y;
+  }
+  /// Integrals of the modes' exponentials, weighed with exp(-decay) of the time since.
+  void filter_modes(const S& decay, const S& kept, const S& t) {
+    if (is_plain<S> && is_filtered_ && value_of(filtered_decay_) == value_of(decay)
+        && value_of(filtered_time_) == value_of(t))
+      return;
+    is_filtered_ = true;
+    filtered_decay_ = decay;
+    filtered_time_ = t;
+    for (std::size_t k = 0; k < form_->groups; ++k) {
+      const std::size_t i = form_->group[k].first;
+      const S difference = S(form_->group[k].rate.re + decay);
+      const P z = math::abs(value_of(S(difference * t)));
+      S answer;
+      if (z > P(0.1)) {
+        answer = S((exponentials_[form_->group[k].slot] - kept) / difference);
+      } else {  // kept times t (1 + z/2 + z^2/6 + ...), no difference of equals
+        S term = t;
+        answer = t;
+        for (int p = 2; p < 16; ++p) {
+          term = S(term * difference * t / S(P(p)));
+          answer += term;
+        }
+        answer = S(answer * kept);
+      }
+      filtered_[i] = S(real_amplitude_[i] * answer);
+    }
   }
 
   const Form* form_ = nullptr;
@@ -344,6 +466,9 @@ class Segment {
   Storage<Powers<S>, extent> forced_;
   Storage<S, extent> gap_;
   Storage<Complex<S>, extent> amplitude_, now_;
+  Storage<S, extent> real_amplitude_, real_now_, filtered_;
+  S filtered_decay_ = S(0), filtered_time_ = S(0);
+  bool only_fades_ = false, is_filtered_ = false;
   Storage<Complex<S>, extent_product(extent, top_swing_power + 1)> group_powers_;
   Storage<Powers<Complex<S>>, extent> pushed_;
   Storage<Complex<S>, Form::square> swing_;  // source swing x unknown

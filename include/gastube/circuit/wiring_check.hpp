@@ -1,0 +1,240 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+/// Finds wiring mistakes before a run, and names part, node and remedy.
+///   check_wiring(circuit, {.names = named_nodes("ground", "supply", "plate")});
+///
+/// A circuit is made with nodes and parts that exist, each part across two nodes at least, and ground among them (see
+/// Circuit). What is left to find here: mistakes that make the equations unsolvable, and such as give a circuit that
+/// runs but is hardly meant.
+
+#include "gastube/circuit/circuit.hpp"
+
+#include <initializer_list>
+#include <span>
+#include <utility>
+#include <vector>
+
+namespace gastube {
+
+/// Names of nodes 0, 1, 2, ... for the text of faults.
+template <class... Names>
+[[nodiscard]] std::array<const char*, sizeof...(Names)> named_nodes(Names... names) {
+  return {names...};
+}
+
+struct WiringQuestions {
+  std::span<const char* const> names = {};  ///< of the nodes, see named_nodes(); may be shorter than their number
+  bool heaters = false;                     ///< also refuse hot-cathode tubes whose heater is not wired
+  bool only_unsolvable = false;             ///< only what no run could start from
+};
+
+/// One mistake.
+struct WiringFault {
+  std::string part;  ///< label of the part it was found at; "circuit" if it is nobody's
+  Node node;
+  std::string text;  ///< all of it in words, with what to do
+  bool unsolvable;   ///< no run could start
+};
+
+namespace detail {
+/// Links of a part; without any of its own, from its first terminal to each other.
+template <class Part>
+[[nodiscard]] auto links_of(const Part& part) {
+  if constexpr (requires { part.links(); }) {
+    return part.links();
+  } else {
+    const auto nodes = part.terminals();
+    std::array<Link, std::tuple_size_v<std::remove_cvref_t<decltype(nodes)>>> links{};
+    for (std::size_t k = 0; k < nodes.size(); ++k) links[k] = {nodes[0], nodes[k]};
+    return links;
+  }
+}
+
+/// Nodes in groups that grow together.
+class NodeGroups {
+ public:
+  explicit NodeGroups(std::size_t nodes) : parent_(nodes) {
+    for (std::size_t k = 0; k < nodes; ++k) parent_[k] = k;
+  }
+  [[nodiscard]] std::size_t group(Node node) const {
+    std::size_t k = static_cast<std::size_t>(node);
+    while (parent_[k] != k) k = parent_[k];
+    return k;
+  }
+  [[nodiscard]] bool same(Node a, Node b) const { return group(a) == group(b); }
+  /// Joins the groups of two nodes; false if they were one already.
+  bool join(Node a, Node b) {
+    const std::size_t one = group(a), other = group(b);
+    parent_[one > other ? one : other] = one > other ? other : one;  // so ground leads its group
+    return one != other;
+  }
+
+ private:
+  std::vector<std::size_t> parent_;
+};
+
+/// What the check asks of a circuit, without the types of its parts.
+struct WiringPlan {
+  struct Joined {
+    std::size_t part;
+    Link link;
+  };
+  std::size_t nodes = 0;
+  std::vector<const char*> labels;                     ///< of the parts
+  std::vector<Joined> links;                           ///< those between two nodes
+  std::vector<std::pair<std::size_t, Node>> unheated;  ///< tubes whose heater is not wired, and their cathodes
+};
+template <class Wired>
+[[nodiscard]] WiringPlan wiring_plan(const Wired& circuit) {
+  WiringPlan plan;
+  plan.nodes = circuit.nodes();
+  circuit.visit([&](const auto& part) {
+    for (const Link& link : links_of(part))
+      if (link.a != link.b) plan.links.push_back({plan.labels.size(), link});
+    if constexpr (requires {
+                    part.heater_wired();
+                    part.tube.cold_cathode;
+                  })
+      if (!part.tube.cold_cathode && !part.heater_wired())
+        plan.unheated.emplace_back(plan.labels.size(), part.at.cathode);
+    plan.labels.push_back(part.label);
+  });
+  return plan;
+}
+
+class WiringCheck {
+ public:
+  WiringCheck(const WiringPlan& plan, const WiringQuestions& questions) : plan_(plan), questions_(questions) {}
+
+  [[nodiscard]] std::vector<WiringFault> faults() {
+    find_source_loops();
+    find_floating_groups();
+    if (!questions_.only_unsolvable) {
+      find_floating_grids();
+      find_loose_ends();
+    }
+    if (questions_.heaters) find_heaters();
+    return std::move(faults_);
+  }
+
+ private:
+  using Joined = WiringPlan::Joined;
+
+  [[nodiscard]] std::string name(Node node) const {
+    const std::string number = "node " + std::to_string(node);
+    const std::size_t k = static_cast<std::size_t>(node);
+    return k < questions_.names.size() ? number + " (" + questions_.names[k] + ")" : number;
+  }
+  [[nodiscard]] std::string label(std::size_t part) const { return plan_.labels[part]; }
+  /// Whether a fault at that node is known already.
+  [[nodiscard]] bool is_named(Node node) const {
+    for (const WiringFault& fault : faults_)
+      if (fault.node == node) return true;
+    return false;
+  }
+  void add(const std::string& part, Node node, bool unsolvable, const std::string& text) {
+    faults_.push_back({part, node, part + ": " + text, unsolvable});
+  }
+  [[nodiscard]] NodeGroups joined_by(std::initializer_list<Joint> joints) const {
+    NodeGroups groups(plan_.nodes);
+    for (const Joined& one : plan_.links)
+      for (const Joint joint : joints)
+        if (one.link.joint == joint) groups.join(one.link.a, one.link.b);
+    return groups;
+  }
+
+  /// Ideal voltage sources in parallel, or in a ring.
+  void find_source_loops() {
+    NodeGroups held(plan_.nodes);
+    for (const Joined& one : plan_.links) {
+      if (one.link.joint != Joint::holds || held.join(one.link.a, one.link.b)) continue;
+      add(label(one.part), one.link.a, true,
+          name(one.link.a) + " and " + name(one.link.b) + " are already held against each other by " + holders(one)
+              + "; leave one of them out, or put its resistance in series");
+    }
+  }
+  /// The other ideal sources between the nodes: the one straight across them, or all.
+  [[nodiscard]] std::string holders(const Joined& found) const {
+    const Link& loop = found.link;
+    std::string all;
+    for (const Joined& one : plan_.links) {
+      const Link& link = one.link;
+      if (link.joint != Joint::holds || one.part == found.part) continue;
+      if ((link.a == loop.a && link.b == loop.b) || (link.a == loop.b && link.b == loop.a)) return label(one.part);
+      all += (all.empty() ? "" : ", ") + label(one.part);
+    }
+    return "other ideal sources (of " + all + ")";
+  }
+
+  /// Nodes whose voltage against ground nothing fixes, not even charge.
+  void find_floating_groups() {
+    const NodeGroups fixed = joined_by({Joint::conducts, Joint::holds, Joint::stores});
+    for (std::size_t k = 1; k < plan_.nodes; ++k) {
+      const Node node = static_cast<Node>(k);
+      if (fixed.group(node) != k) continue;
+      std::string members = name(node);
+      for (std::size_t other = k + 1; other < plan_.nodes; ++other)
+        if (fixed.same(node, static_cast<Node>(other))) members += ", " + name(static_cast<Node>(other));
+      const bool single = members == name(node);
+      add("circuit", node, true,
+          members + (single ? " has no path to ground; tie it" : " have no path to ground; tie one of them")
+              + " to node 0, or by a resistor");
+    }
+  }
+
+  /// Nodes at which a single part ends.
+  void find_loose_ends() {
+    constexpr std::size_t none = static_cast<std::size_t>(-1), several = none - 1;
+    std::vector<std::size_t> owner(plan_.nodes, none);
+    for (const Joined& one : plan_.links)
+      for (const Node node : {one.link.a, one.link.b}) {
+        std::size_t& here = owner[static_cast<std::size_t>(node)];
+        here = here == none || here == one.part ? one.part : several;
+      }
+    for (std::size_t k = 0; k < plan_.nodes; ++k)
+      if (const Node node = static_cast<Node>(k); owner[k] < several && !is_named(node))
+        add(label(owner[k]), node, false, "nothing else is at " + name(node) + "; wire it on, or leave the part out");
+  }
+
+  /// Grids that no steady current can reach: their bias is chance.
+  void find_floating_grids() {
+    const NodeGroups steady = joined_by({Joint::conducts, Joint::holds});
+    for (const Joined& one : plan_.links) {
+      if (one.link.joint != Joint::controls || steady.same(one.link.a, one.link.b)) continue;
+      add(label(one.part), one.link.a, false,
+          std::string(one.link.terminal) + " at " + name(one.link.a)
+              + " floats: no resistor or source leads from it to the cathode; give it a resistor to its bias, for most "
+                "types 0.1 to 10 Mohm at most");
+    }
+  }
+
+  void find_heaters() {
+    for (const auto& [part, cathode] : plan_.unheated)
+      add(label(part), cathode, false,
+          "heater = not wired, allowed: the node that its supply is tied to; give .heater the cathode's "
+              + name(cathode) + " or whichever it is");
+  }
+
+  const WiringPlan& plan_;
+  const WiringQuestions& questions_;
+  std::vector<WiringFault> faults_;
+};
+}  // namespace detail
+
+/// All mistakes found.
+template <std::size_t Nodes, class... Entries>
+[[nodiscard]] std::vector<WiringFault> wiring_faults(const Circuit<Nodes, Entries...>& circuit,
+                                                     const WiringQuestions& questions = {}) {
+  const detail::WiringPlan plan = detail::wiring_plan(circuit);
+  return detail::WiringCheck(plan, questions).faults();
+}
+
+/// @throws InvalidRequest with a line for each mistake found
+template <std::size_t Nodes, class... Entries>
+void check_wiring(const Circuit<Nodes, Entries...>& circuit, const WiringQuestions& questions = {}) {
+  std::string text;
+  for (const WiringFault& fault : wiring_faults(circuit, questions)) text += (text.empty() ? "" : "\n") + fault.text;
+  if (!text.empty()) detail::raise(InvalidRequest(text));
+}
+
+}  // namespace gastube
