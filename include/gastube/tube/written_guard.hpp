@@ -78,11 +78,10 @@ void write_current_lost(Writer& to, const S& sign, const S& least, bool falls) {
   to.constant(S(-1));
 }
 
-/// Adds sign times what is left, for a law by steps.
+/// Adds sign times what is left, for a law by steps; by then the numbers count less than nothing_left as none for sure.
 template <Real S, class Writer>
 void write_left_by_steps(Writer& to, const S& sign) {
   to.residual(sign);
-  to.constant(S(-sign * S(nothing_left<S>)));
 }
 
 /// @param needed V across the tube at its least current

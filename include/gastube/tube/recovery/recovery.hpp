@@ -62,7 +62,7 @@ struct FixedDeionisation {
   [[nodiscard]] S decay() const { return S(0); }
   [[nodiscard]] S at_extinction(const S&) const { return S(1); }
   [[nodiscard]] S control(const S& residual, const S&) const { return S(value_of(residual) > nothing_left<S> ? 0 : 1); }
-  [[nodiscard]] S left(const S& residual) const { return residual; }
+  [[nodiscard]] S left(const S& residual) const { return S(residual - S(nothing_left<S>)); }
 };
 
 /// Minimum of a recovery law.
@@ -88,7 +88,7 @@ template <Real S, RecoveryLaw<S> Law>
 /// Residual that a tube is left with as it counts as recovered: nothing, by a law for which only nothing counts.
 template <Real S, RecoveryLaw<S> Law>
 [[nodiscard]] S residual_once_recovered(const Law& law, const S& residual) {
-  return value_of(law.left(S(0))) < Plain<S>(0) ? residual : S(0);
+  return value_of(law.left(S(0))) < -nothing_left<S> ? residual : S(0);
 }
 static_assert(RecoveryLaw<InstantRecovery<double>, double> && RecoveryLaw<FixedDeionisation<double>, double>);
 
