@@ -148,6 +148,11 @@ class ExactStepper {
     }
     return Status::done;
   }
+  /// Goes on by dt s, > 0: for a host that steps by frames of its own.
+  template <class Observer = Silent>
+  Status advance(const S& dt, Observer&& observer = {}) {
+    return run_until(S(time() + dt), observer);
+  }
   /// Steps until right after the next event or until `limit`.
   template <class Observer = Silent>
   Status next_event(const S& limit, Observer&& observer = {}) {
