@@ -330,6 +330,7 @@ class ExactStepper {
       for (const S& x : jumped_)
         if (!math::is_finite(x)) return Status::no_convergence;
       state_.at.x = jumped_;
+      detail::tell_jump(observer, *this);
       measure_ports();
       const auto k = fallen();
       if (!k) return Status::event;
