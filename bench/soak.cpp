@@ -18,7 +18,8 @@ namespace {
 
 using namespace gastube;
 
-constexpr double supply = 250, series = 100e3, farads = 10e-9, drop = 16, ohms = 50, least = 5e-3, ratio = 20, bias = -5;
+constexpr double supply = 250, series = 100e3, farads = 10e-9, drop = 16, ohms = 50, least = 5e-3, ratio = 20,
+                 bias = -5;
 
 /// The oscillator's period: it charges from where the tube goes out to where it strikes, and discharges through the
 /// tube while the supply goes on feeding it.
