@@ -5,7 +5,7 @@ set -eu
 root=$(CDPATH='' cd -- "$(dirname -- "$0")/.." && pwd)
 . "$root/cmake/packages.sh"
 need_packages clang g++ cmake ninja-build libeigen3-dev libcli11-dev libfmt-dev gnuplot-nox \
-  doctest-dev libbenchmark-dev libfccp-dev libsundials-dev pkgconf
+  doctest-dev libbenchmark-dev libfccp-dev libsundials-dev libboost-dev pkgconf
 
 cmake -S "$root" -B "$root/build/clang" -G Ninja -D CMAKE_CXX_COMPILER=clang++
 cmake --build "$root/build/clang"

@@ -20,6 +20,7 @@ struct LevelWatch {
 
   [[nodiscard]] std::array<gastube::Node, 2> terminals() const { return {plus, minus}; }
   void write(gastube::PartEquations<S>&, const Memory&) const {}
+  [[nodiscard]] S dissipated(const gastube::PartView<S>&, const Memory&) const { return S(0); }
   [[nodiscard]] S guard(std::size_t, const gastube::PartView<S>& at, const Memory& memory) const {
     const S over = S(at.across(plus, minus) - level);
     return memory.above ? S(over + S(1e-3) * (S(1) + gastube::math::abs(level))) : S(-over);

@@ -9,6 +9,7 @@
 #include <gastube/tube/family/ideal.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/energy_check.hpp"
 #include "support_for_tests/event_log.hpp"
 
 #include <doctest/doctest.h>
@@ -62,4 +63,5 @@ TEST_CASE("output, strike and extinction angles and inverse voltage of a gas tub
   CHECK(relative_gap(seen.least, 103.634504) < 1e-6);
   CHECK(relative_gap(seen.inverse, 288.074) < 1e-5);
   CHECK(relative_gap((follower(run, run.system().find("voltmeter")) - area) / cycle, 127.133) < 1e-5);
+  check_energy(run, 5 * cycle);
 }

@@ -8,6 +8,7 @@
 #include <gastube/tube/family/ideal.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/energy_check.hpp"
 #include "support_for_tests/event_log.hpp"
 #include "support_for_tests/level_watch.hpp"
 #include "support_for_tests/tight.hpp"
@@ -146,4 +147,9 @@ TEST_CASE("jammed, the tube that was to stay out relights before its ions are go
     CHECK(deionised[0] < jam);
     CHECK(log.count("T2", "blocked") == 0);
   }
+}
+
+TEST_CASE("the energy balance closes through commutations") {
+  check_energy(flip_flop(FixedDeionisation<double>{200e-6}, triggers(grid_1, 1e-3, 4e-3), triggers(grid_2, 3e-3, 4e-3)),
+               20e-3, 1e-6);
 }

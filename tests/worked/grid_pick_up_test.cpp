@@ -8,6 +8,7 @@
 #include <gastube/tube/family/ideal.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/energy_check.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -98,4 +99,10 @@ TEST_CASE("117 V at 60 Hz through 2 pF and 10 Mohm lift it by 1.246 V") {
   const double w = 120 * std::numbers::pi,
                expected = w * 20e-6 * 117 * std::numbers::sqrt2 / std::hypot(1.0, w * 120e-6);
   CHECK(relative_gap(peak.volts, expected) < 1e-5);
+}
+
+TEST_CASE("the energy of the tube's capacitances is in the balance") {
+  check_energy(driven(PulseSource<double>{plate, ground, {.low = 0, .high = 400, .delay = 1e-4, .width = 1.0}}, 1e6,
+                      with_wiring),
+               2e-4);
 }

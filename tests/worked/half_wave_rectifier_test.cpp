@@ -8,6 +8,7 @@
 #include <gastube/tube/family/ideal.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/energy_check.hpp"
 #include "support_for_tests/event_log.hpp"
 
 #include <doctest/doctest.h>
@@ -85,3 +86,5 @@ TEST_CASE("there is no arc at all above (Vm - Vd) / Ih = 30092.6 ohm") {
   CHECK_FALSE(lights(40e3));
   CHECK_FALSE(lights(5e6));
 }
+
+TEST_CASE("its energy balance closes") { check_energy(rectifier(1e3, 5e-3), 5.0 / 60); }

@@ -11,6 +11,7 @@
 #include <gastube/tube/family/ideal.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/energy_check.hpp"
 #include "support_for_tests/event_log.hpp"
 #include "support_for_tests/tight.hpp"
 
@@ -47,6 +48,7 @@ struct Cycle {
   while (log.count("ideal tube", "recovering") == 0) REQUIRE(succeeded(run.next_event(1.0 / 60, log)));
   const double jump = voltage(run, source) - voltage(run, cathode), off = run.time() * 360 * 60;
   REQUIRE(run.run_until(1.0 / 60) == Status::done);
+  check_energy(run, 1.0 / 60);
   return {off, std::sqrt(follower(run, run.system().find("voltmeter"), 1) * 60) / c.ohms, jump};
 }
 
@@ -89,4 +91,5 @@ TEST_CASE("0.1 uF at 1 kV discharged through 2 uH and 2 ohm: 159.3 A, then the c
   CHECK(relative_gap(seen.amperes, 159.301856) < 1e-6);
   CHECK(relative_gap(run.time() - 1e-6, 1.44146e-06) < 1e-5);
   CHECK(relative_gap(voltage(run, top), -441.804775) < 1e-6);
+  check_energy(run, 10e-6);
 }

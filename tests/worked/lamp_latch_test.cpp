@@ -8,6 +8,7 @@
 #include <gastube/tube/family/ideal.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/energy_check.hpp"
 #include "support_for_tests/event_log.hpp"
 #include "support_for_tests/tight.hpp"
 
@@ -117,3 +118,5 @@ TEST_CASE("a supply that falls slowly lets go at Vd + Ih R: 1.85 V for 1.7 V, 5 
   CHECK(relative_gap(voltage(run, supply), 1.85) < 1e-9);
   CHECK(log.count("ideal tube", "conducting") == 1);
 }
+
+TEST_CASE("the energy balance of a load line closes") { check_energy(load_line(8.2e3, 1e-9), 0.1); }

@@ -11,6 +11,7 @@
 #include <gastube/tube/recovery/sheath_afterglow.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/energy_check.hpp"
 #include "support_for_tests/event_log.hpp"
 #include "support_for_tests/tight.hpp"
 
@@ -106,4 +107,11 @@ TEST_CASE("the limit lies at 56.6 kohm to one part in a thousand, whatever the r
   check_latches(behaviour(56.55e3, InstantRecovery<double>{}));
   check_oscillates(behaviour(56.65e3, afterglow), 6);
   check_latches(behaviour(56.55e3, afterglow));
+}
+
+TEST_CASE("its energy balance closes, oscillating and latched, whatever the recovery") {
+  for (const double ohms : {57e3, 56e3}) {
+    check_energy(oscillator(ohms, InstantRecovery<double>{}, tight<double>()), 0.1);
+    check_energy(oscillator(ohms, fixed_time, tight<double>()), 0.1);
+  }
 }

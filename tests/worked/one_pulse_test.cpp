@@ -9,6 +9,7 @@
 #include <gastube/tube/family/ideal.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/energy_check.hpp"
 #include "support_for_tests/event_log.hpp"
 #include "support_for_tests/level_watch.hpp"
 #include "support_for_tests/tight.hpp"
@@ -72,3 +73,5 @@ TEST_CASE("it stops with a sustaining current of 4.0 mA and never with 3.8 mA, f
     if (!stops) CHECK(relative_gap(current(run, "ideal tube"), 235.0 / 60e3) < 1e-6);
   }
 }
+
+TEST_CASE("the energy balance of its discharges closes") { check_energy(one_pulse(5e-3), 0.6, 1e-6); }

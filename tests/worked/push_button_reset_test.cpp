@@ -9,6 +9,7 @@
 #include <gastube/tube/family/ideal.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/energy_check.hpp"
 #include "support_for_tests/event_log.hpp"
 #include "support_for_tests/level_watch.hpp"
 #include "support_for_tests/tight.hpp"
@@ -110,4 +111,9 @@ TEST_CASE("that capacitor shortens the time to hold by the rise to where a tube 
   const auto rise_to = [](double volts) { return 2.2e3 * 50e-9 * std::log(150.0 / (150.0 - volts)); };
   CHECK(end_of(with_capacitor(deionisation - rise_to(16) - 0.1e-6)) == TubeState::conducting);
   CHECK(end_of(with_capacitor(deionisation - rise_to(15) + 0.1e-6)) == TubeState::blocked);
+}
+
+TEST_CASE("the energy balance closes as the button puts the tube out, with and without a capacitor") {
+  check_energy(latch(600e-6, {.bounces = 9, .time = 540e-6}), 20e-3);
+  check_energy(with_capacitor(1.2 * deionisation), 20e-3, 1e-6);
 }

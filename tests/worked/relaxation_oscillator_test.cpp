@@ -10,6 +10,7 @@
 #include <gastube/tube/family/ideal.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/energy_check.hpp"
 #include "support_for_tests/event_log.hpp"
 #include "support_for_tests/tight.hpp"
 
@@ -30,12 +31,17 @@ enum { ground, supply, plate, grid, node_count };
                {.plate = plate, .grid = grid, .cathode = ground});
 }
 
-/// Times of firing in a run of `length` seconds with this part between grid and ground.
+/// With this part between grid and ground.
+template <class GridSource>
+[[nodiscard]] auto oscillator(const GridSource& bias) {
+  return start(wire<node_count>(DcSource{supply, ground, 300.0}, Resistor{supply, plate, 470e3},
+                                Capacitor{plate, ground, 10e-9}, bias, tube(), Voltmeter{plate, ground, 1e15}),
+               tight<double>());
+}
+/// Times of firing in a run of `length` seconds.
 template <class GridSource>
 [[nodiscard]] std::vector<double> firings(const GridSource& bias, double length) {
-  auto run = start(wire<node_count>(DcSource{supply, ground, 300.0}, Resistor{supply, plate, 470e3},
-                                    Capacitor{plate, ground, 10e-9}, bias, tube(), Voltmeter{plate, ground, 1e15}),
-                   tight<double>());
+  auto run = oscillator(bias);
   EventLog<double> log;
   REQUIRE(run.run_until(length, log) == Status::done);
   CHECK(log.events.size() <= 4 * log.count("ideal tube", "conducting") + 4);  // no chatter
@@ -152,4 +158,8 @@ TEST_CASE("with a constant charging current the period is C (Vs - Ve) / I") {
   const auto times = log.times("ideal tube", "conducting");
   REQUIRE(times.size() == 9);
   for (std::size_t k = 0; k < times.size(); ++k) CHECK(relative_gap(times[k], double(k + 1) * 0.00104) < 1e-9);
+}
+
+TEST_CASE("what its source delivers is dissipated, stored, or lost as the tube fires") {
+  check_energy(oscillator(DcSource{grid, ground, -6.0}), 12e-3);
 }

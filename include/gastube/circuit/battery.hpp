@@ -37,6 +37,11 @@ struct Battery {
   void follow(const PartView<S>& at, const NoMemory&, FollowRate<S>* rates) const { rates[0].source = at.own(0); }
   /// A delivered out of plus.
   [[nodiscard]] S current(const PartView<S>& at, const NoMemory&) const { return S(-at.own(0)); }
+  /// W from its chemistry; below 0 while it is charged.
+  [[nodiscard]] S delivered(const PartView<S>& at, const NoMemory&) const { return S(-force * at.own(0)); }
+  [[nodiscard]] S dissipated(const PartView<S>& at, const NoMemory&) const {
+    return S(resistance * at.own(0) * at.own(0));
+  }
 };
 
 /// A battery whose voltage rises straight with its charge. Own unknowns: the charging current, and the rise of the
@@ -76,6 +81,15 @@ struct ChargingBattery {
   }
   /// A delivered out of plus.
   [[nodiscard]] S current(const PartView<S>& at, const NoMemory&) const { return S(-at.own(0)); }
+  /// W at the voltage of the start; below 0 while it is charged.
+  [[nodiscard]] S delivered(const PartView<S>& at, const NoMemory&) const { return S(-force * at.own(0)); }
+  [[nodiscard]] S dissipated(const PartView<S>& at, const NoMemory&) const {
+    return S(resistance * at.own(0) * at.own(0));
+  }
+  /// J by which the rise of its voltage has added to what it holds.
+  [[nodiscard]] S stored(const PartView<S>& at, const NoMemory&) const {
+    return S(S(0.5) * at.own(1) * at.own(1) / rise);
+  }
   /// C put in since the start.
   [[nodiscard]] S charge(const PartView<S>& at) const { return S(at.own(1) / rise); }
 };

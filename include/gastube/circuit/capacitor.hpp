@@ -25,6 +25,9 @@ struct Capacitor {
   [[nodiscard]] std::array<Link, 1> links() const { return {{{a, b, Joint::stores}}}; }
   void start(Starter<S>& starter) const { starter.tie(a, b, initial); }
   void write(PartEquations<S>& eq, const NoMemory&) const { eq.capacitance(a, b, capacitance); }
+  [[nodiscard]] S stored(const PartView<S>& at, const NoMemory&) const {
+    return capacitance_energy(at, a, b, capacitance);
+  }
 };
 
 }  // namespace gastube

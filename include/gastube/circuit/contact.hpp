@@ -48,6 +48,9 @@ struct Contact {
   void write(PartEquations<S>& eq, const Memory& m) const { detail::write_contact(eq, a, b, m.closed, resistance); }
   /// A, from a to b.
   [[nodiscard]] S current(const PartView<S>& at, const Memory&) const { return at.own(0); }
+  [[nodiscard]] S dissipated(const PartView<S>& at, const Memory&) const {
+    return S(resistance * at.own(0) * at.own(0));
+  }
 };
 
 /// One press of a button.
@@ -118,6 +121,9 @@ struct PushButton {
   void write(PartEquations<S>& eq, const Memory& m) const { detail::write_contact(eq, a, b, closed(m), resistance); }
   /// A, from a to b.
   [[nodiscard]] S current(const PartView<S>& at, const Memory&) const { return at.own(0); }
+  [[nodiscard]] S dissipated(const PartView<S>& at, const Memory&) const {
+    return S(resistance * at.own(0) * at.own(0));
+  }
 };
 
 }  // namespace gastube

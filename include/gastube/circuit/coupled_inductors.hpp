@@ -81,6 +81,19 @@ struct CoupledInductors {
     for (std::size_t j = k; j < W; ++j) sum += to_currents_[k][j] * at.own(j);
     return sum;
   }
+  [[nodiscard]] S stored(const PartView<S>& at, const NoMemory&) const {
+    S sum(0);
+    for (std::size_t k = 0; k < W; ++k) sum += S(0.5) * store_[k] * at.own(k) * at.own(k);
+    return sum;
+  }
+  [[nodiscard]] S dissipated(const PartView<S>& at, const NoMemory&) const {
+    S sum(0);
+    for (std::size_t k = 0; k < W; ++k) {
+      const S amperes = current(at, NoMemory{}, k);
+      sum += windings[k].resistance * amperes * amperes;
+    }
+    return sum;
+  }
   /// V of the dotted end of winding k.
   [[nodiscard]] S voltage(const PartView<S>& at, std::size_t k) const {
     return at.across(windings[k].a, windings[k].b);

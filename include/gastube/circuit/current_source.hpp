@@ -30,6 +30,9 @@ struct CurrentSource : detail::Following<W> {
   }
   /// A, from `from` to `to`.
   [[nodiscard]] S current(const PartView<S>& at, const Memory& m) const { return this->wave.value(at.time(), m); }
+  [[nodiscard]] S delivered(const PartView<S>& at, const Memory& m) const {
+    return S(at.across(to, from) * current(at, m));
+  }
 };
 
 /// A steady current, A.

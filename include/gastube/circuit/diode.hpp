@@ -76,6 +76,10 @@ struct Diode {
   }
   /// A, from anode to cathode.
   [[nodiscard]] S current(const PartView<S>& at, const Memory&) const { return at.own(0); }
+  /// W into heat, or light.
+  [[nodiscard]] S dissipated(const PartView<S>& at, const Memory&) const {
+    return S(at.across(anode, cathode) * at.own(0));
+  }
 
  private:
   static constexpr Plain<S> ordinary = Plain<S>(1e-3);  // A

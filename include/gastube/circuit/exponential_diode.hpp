@@ -51,6 +51,10 @@ struct ExponentialDiode {
   }
   /// A, from anode to cathode.
   [[nodiscard]] S current(const PartView<S>& at, const NoMemory&) const { return junction(at.own(0)).current; }
+  /// W into heat, or light.
+  [[nodiscard]] S dissipated(const PartView<S>& at, const NoMemory& m) const {
+    return S(at.across(anode, cathode) * current(at, m));
+  }
 
   /// V per unit of emission: n kT/e.
   [[nodiscard]] S thermal_voltage() const {

@@ -84,6 +84,10 @@ struct FilamentLamp {
   [[nodiscard]] S current(const PartView<S>& at, const NoMemory&) const {
     return S(at.across(a, b) / resistance(at.own(0)));
   }
+  /// W into heat and light, that which warms the filament included.
+  [[nodiscard]] S dissipated(const PartView<S>& at, const NoMemory& m) const {
+    return S(at.across(a, b) * current(at, m));
+  }
 
  private:
   // A trial iterate may pass through zero; the law is meant for filaments above it.

@@ -38,6 +38,12 @@ struct Inductor {
   }
   /// A, from a to b.
   [[nodiscard]] S current(const PartView<S>& at, const NoMemory&) const { return at.own(0); }
+  [[nodiscard]] S stored(const PartView<S>& at, const NoMemory&) const {
+    return S(S(0.5) * inductance * at.own(0) * at.own(0));
+  }
+  [[nodiscard]] S dissipated(const PartView<S>& at, const NoMemory&) const {
+    return S(resistance * at.own(0) * at.own(0));
+  }
 };
 
 }  // namespace gastube

@@ -34,6 +34,11 @@ struct Instrument {
   [[nodiscard]] S current(const PartView<S>& at, const Memory&) const {
     return S(at.across(plus, minus) / resistance);
   }
+  template <class Memory>
+  [[nodiscard]] S dissipated(const PartView<S>& at, const Memory&) const {
+    const S volts = at.across(plus, minus);
+    return S(volts * volts / resistance);
+  }
 };
 }  // namespace detail
 

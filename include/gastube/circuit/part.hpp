@@ -25,6 +25,10 @@
 ///   slow(k)                                     // true if own unknown k is a slow one, as a temperature; false
 ///   links()                                     // std::array<Link>, for the check of wiring; all terminals conduct
 ///   current(PartView<S>, memory)                // A, its main current, for meters and traces
+/// and, to have its energy booked (energy_balance.hpp), what applies of
+///   delivered(PartView<S>, memory)              // W that it puts into the circuit, counted by currents and voltages
+///   dissipated(PartView<S>, memory)             // W that it turns into heat, light or other work
+///   stored(PartView<S>, memory)                 // J held in its charges and fluxes
 /// and, to be stepped exactly, from event to event:
 ///   piecewise_linear                            // static constexpr bool: write() is linear in every state; false
 ///   pattern(memory)                             // 0 to 255: where it is equal, write() and follow() differ by the
@@ -287,6 +291,13 @@ struct PartPort {
   std::size_t own = 0;
   bool wanted = false, urgent = false;
 };
+
+/// J in a linear capacitance between two nodes.
+template <Real S>
+[[nodiscard]] S capacitance_energy(const PartView<S>& at, Node a, Node b, const S& farads) {
+  const S volts = at.across(a, b);
+  return S(S(0.5) * farads * volts * volts);
+}
 
 /// Gives a part its name for errors and logs.
 template <class Part>

@@ -31,6 +31,9 @@ struct Potentiometer {
   }
   /// A out of the wiper.
   [[nodiscard]] S current(const PartView<S>& at, const NoMemory&) const { return S(at.own(0) - at.own(1)); }
+  [[nodiscard]] S dissipated(const PartView<S>& at, const NoMemory&) const {
+    return S(resistance * (position * at.own(0) * at.own(0) + (S(1) - position) * at.own(1) * at.own(1)));
+  }
 
  private:
   static void write_side(PartEquations<S>& eq, std::size_t k, Node from, Node to, const S& ohms) {

@@ -136,6 +136,16 @@ struct Relay {
 
   /// A through the coil, from a to b.
   [[nodiscard]] S current(const PartView<S>& at, const Memory& m) const { return S(at.own(0) / inductance(m)); }
+  /// J in the coil. The flux stays as the armature moves; what it then loses has moved the armature.
+  [[nodiscard]] S stored(const PartView<S>& at, const Memory& m) const {
+    return S(S(0.5) * at.own(0) * at.own(0) / inductance(m));
+  }
+  [[nodiscard]] S dissipated(const PartView<S>& at, const Memory& m) const {
+    const S amperes = current(at, m);
+    S sum = S(coil.resistance * amperes * amperes);
+    for (std::size_t k = 1; k < own_unknowns; ++k) sum += contact_resistance * at.own(k) * at.own(k);
+    return sum;
+  }
   /// Whether the work contacts, or the rest contacts, are made.
   [[nodiscard]] static bool works(const Memory& m) {
     return (m.armature == Armature::touching && m.edge % 2 == 0) || m.armature == Armature::held

@@ -25,6 +25,10 @@ struct Resistor {
   }
   /// A, from a to b.
   [[nodiscard]] S current(const PartView<S>& at, const NoMemory&) const { return S(at.across(a, b) / resistance); }
+  [[nodiscard]] S dissipated(const PartView<S>& at, const NoMemory&) const {
+    const S volts = at.across(a, b);
+    return S(volts * volts / resistance);
+  }
 };
 
 }  // namespace gastube

@@ -17,7 +17,7 @@ concept StartingScheme = AnyScheme<Scheme> || std::same_as<Scheme, Exact> || std
 
 /// Unknowns up to which a run is exact unless asked otherwise: beyond it working patterns out takes too long, and too
 /// much room.
-inline constexpr std::size_t most_unknowns_by_default = 60;
+inline constexpr std::size_t most_unknowns_by_default = 32;
 
 namespace detail {
 template <class System, class Scheme>

@@ -38,6 +38,9 @@ struct DcSource {
   void write(PartEquations<S>& eq, const NoMemory&) const { detail::hold_voltage(eq, plus, minus, voltage); }
   /// A delivered out of plus.
   [[nodiscard]] S current(const PartView<S>& at, const NoMemory&) const { return S(-at.own(0)); }
+  [[nodiscard]] S delivered(const PartView<S>& at, const NoMemory&) const {
+    return S(-at.across(plus, minus) * at.own(0));
+  }
 };
 
 /// A voltage that follows a waveform.
@@ -67,6 +70,9 @@ struct VoltageSource : detail::Following<W> {
   }
   /// A delivered out of plus.
   [[nodiscard]] S current(const PartView<S>& at, const Memory&) const { return S(-at.own(0)); }
+  [[nodiscard]] S delivered(const PartView<S>& at, const Memory&) const {
+    return S(-at.across(plus, minus) * at.own(0));
+  }
 };
 
 template <Real S>

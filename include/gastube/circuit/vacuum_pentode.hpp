@@ -109,8 +109,22 @@ struct VacuumPentode {
   /// A of plate current.
   [[nodiscard]] S current(const PartView<S>& at, const NoMemory&) const { return look(at).plate.amperes; }
   [[nodiscard]] S screen_current(const PartView<S>& at) const { return look(at).screen.amperes; }
+  /// W at plate, screen and grid.
+  [[nodiscard]] S dissipated(const PartView<S>& at, const NoMemory& m) const {
+    return S(at.across(plate, cathode) * current(at, m) + at.across(screen, cathode) * screen_current(at)
+             + grid_power(at));
+  }
+  [[nodiscard]] S stored(const PartView<S>& at, const NoMemory&) const {
+    return S(capacitance_energy(at, grid, plate, law.grid_plate)
+             + capacitance_energy(at, grid, cathode, law.grid_cathode)
+             + capacitance_energy(at, plate, cathode, law.plate_cathode));
+  }
 
  private:
+  [[nodiscard]] S grid_power(const PartView<S>& at) const {
+    const S vg = math::positive_part(at.across(grid, cathode));
+    return S(law.grid_perveance * vg * math::three_halves_power(vg));
+  }
   struct Flow {
     S amperes = S(0), by_plate = S(0), by_grid = S(0), by_screen = S(0);
   };

@@ -93,12 +93,25 @@ struct VacuumTriode {
   [[nodiscard]] S current(const PartView<S>& at, const NoMemory&) const {
     return static_current(at.across(plate, cathode), at.across(grid, cathode));
   }
+  /// W at plate and grid.
+  [[nodiscard]] S dissipated(const PartView<S>& at, const NoMemory& m) const {
+    return S(at.across(plate, cathode) * current(at, m) + grid_power(at));
+  }
+  [[nodiscard]] S stored(const PartView<S>& at, const NoMemory&) const {
+    return S(capacitance_energy(at, grid, plate, law.grid_plate)
+             + capacitance_energy(at, grid, cathode, law.grid_cathode)
+             + capacitance_energy(at, plate, cathode, law.plate_cathode));
+  }
   /// A, at V of the plate and the grid against the cathode.
   [[nodiscard]] S static_current(const S& plate_volts, const S& grid_volts) const {
     return plate_flow(plate_volts, grid_volts).amperes;
   }
 
  private:
+  [[nodiscard]] S grid_power(const PartView<S>& at) const {
+    const S vg = math::positive_part(at.across(grid, cathode));
+    return S(law.grid_perveance * vg * math::three_halves_power(vg));
+  }
   struct Flow {
     S amperes = S(0), by_plate = S(0), by_grid = S(0);
   };

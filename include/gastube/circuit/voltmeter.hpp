@@ -36,6 +36,10 @@ struct Voltmeter {
   [[nodiscard]] S current(const PartView<S>& at, const NoMemory&) const {
     return S(at.across(plus, minus) / resistance);
   }
+  [[nodiscard]] S dissipated(const PartView<S>& at, const NoMemory&) const {
+    const S volts = at.across(plus, minus);
+    return S(volts * volts / resistance);
+  }
 };
 
 }  // namespace gastube

@@ -167,6 +167,20 @@ struct WiredTube {
 
   /// A of plate current.
   [[nodiscard]] S current(const PartView<S>& eq, const Memory&) const { return eq.own(0); }
+  /// W at plate and grid. Below 0 where hot electrodes drive a current themselves.
+  [[nodiscard]] S dissipated(const PartView<S>& eq, const Memory& memory) const {
+    const GridPaths<S> paths = tube.grid_paths(look(eq), memory);
+    return S(eq.across(at.plate, at.cathode) * eq.own(0) + eq.across(at.grid, at.cathode) * paths.to_cathode
+             + eq.across(at.plate, at.grid) * paths.from_plate);
+  }
+  [[nodiscard]] S stored(const PartView<S>& eq, const Memory&) const {
+    const auto& c = tube.capacitances();
+    return S(capacitance_energy(eq, at.grid, at.plate, c.grid_plate)
+             + capacitance_energy(eq, at.grid, at.cathode, c.grid_cathode)
+             + capacitance_energy(eq, at.plate, at.cathode, c.plate_cathode)
+             + capacitance_energy(eq, at.shield, at.plate, c.shield_plate)
+             + capacitance_energy(eq, at.grid, at.shield, c.grid_shield));
+  }
 
   using View = TubeView<S>;
   /// What the tube sees at this instant.

@@ -29,8 +29,8 @@
 namespace gastube {
 
 /// Observer that ignores everything. An observer may offer step(stepper) after each accepted step, arrive(stepper) at
-/// the end of a step that ends in an event or breakpoint, before anything jumps, and change(time, Change) at each
-/// event.
+/// the end of a step that ends in an event or breakpoint, before anything jumps, change(time, Change) at each event,
+/// and jump(stepper) after each jump of an instant, of which a cascade of events has several.
 struct Silent {};
 
 namespace detail {
@@ -41,6 +41,10 @@ void tell_step(Observer& observer, const Stepper& stepper) {
 template <class Observer, class Stepper>
 void tell_arrival(Observer& observer, const Stepper& stepper) {
   if constexpr (requires { observer.arrive(stepper); }) observer.arrive(stepper);
+}
+template <class Observer, class Stepper>
+void tell_jump(Observer& observer, const Stepper& stepper) {
+  if constexpr (requires { observer.jump(stepper); }) observer.jump(stepper);
 }
 template <class Observer, class S>
 void tell_change(Observer& observer, const S& time, const Change& change) {
@@ -153,6 +157,11 @@ class Stepper {
     return Status::done;
   }
 
+  /// Goes on by dt s, > 0: for a host that steps by frames of its own.
+  template <class Observer = Silent>
+  Status advance(const S& dt, Observer&& observer = {}) {
+    return run_until(S(time() + dt), observer);
+  }
   /// Steps until right after the next event or until `limit`.
   template <class Observer = Silent>
   Status next_event(const S& limit, Observer&& observer = {}) {
@@ -458,6 +467,7 @@ class Stepper {
     first_step_ = settings_.first_step;
     for (int count = 0; count < settings_.cascade_limit; ++count) {
       if (is_settled_at_rest()) {
+        detail::tell_jump(observer, *this);
         measure_ports(false);
         const auto k = fallen(state_.at, false);
         if (!k) return Status::event;
@@ -482,6 +492,7 @@ class Stepper {
       if (polished != Status::done) return polished;
       stages_.settle_rates(system_, state_.mode, state_.at, smooth_ahead(), settings_);
       stages_.evaluate_currents(system_, state_.mode, state_.at);
+      detail::tell_jump(observer, *this);
       measure_ports(false);
       const auto k = fallen(state_.at, false);
       if (!k) return Status::event;

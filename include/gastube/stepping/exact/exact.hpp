@@ -149,6 +149,11 @@ class ExactStepper {
     }
     return Status::done;
   }
+  /// Goes on by dt s, > 0: for a host that steps by frames of its own.
+  template <class Observer = Silent>
+  Status advance(const S& dt, Observer&& observer = {}) {
+    return run_until(S(time() + dt), observer);
+  }
   /// Steps until right after the next event or until `limit`.
   template <class Observer = Silent>
   Status next_event(const S& limit, Observer&& observer = {}) {
@@ -326,6 +331,7 @@ class ExactStepper {
       for (const S& x : jumped_)
         if (!math::is_finite(x)) return Status::no_convergence;
       state_.at.x = jumped_;
+      detail::tell_jump(observer, *this);
       measure_ports();
       const auto k = fallen();
       if (!k) return Status::event;
