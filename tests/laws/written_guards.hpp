@@ -116,7 +116,9 @@ void check_written_guards(const Tube& tube, unsigned long long seed, bool comple
       auto& [held, fallen] = held_and_fallen[std::string(name(row.from)) + ": " + name(row.cause)];
       ++(guard > 0 ? held : fallen);
     }
-  for (const auto& [what, counts] : held_and_fallen) {
+  for (const auto& entry : held_and_fallen) {
+    const std::string& what = entry.first;
+    const auto& counts = entry.second;
     CAPTURE(what);
     CHECK(counts.first + counts.second >= 100);
     const bool both_ways = what.find("deionised") == std::string::npos && what.find("ready") == std::string::npos
