@@ -113,10 +113,11 @@ TEST_CASE("a supply that falls slowly lets go at Vd + Ih R: 1.85 V for 1.7 V, 5 
   auto run = start(wire<node_count>(falling, Resistor{supply, plate, 30.0}, DcSource{grid, ground, 0.0},
                                     wired(tube(1.7, 5e-3), {.plate = plate, .grid = grid, .cathode = ground})),
                    tight<double>());
+  CHECK(tube_state(run, "ideal tube") == TubeState::conducting);  // lit as the run begins
   EventLog<double> log;
   while (log.count("ideal tube", "recovering") == 0) REQUIRE(succeeded(run.next_event(20.0, log)));
   CHECK(relative_gap(voltage(run, supply), 1.85) < 1e-9);
-  CHECK(log.count("ideal tube", "conducting") == 1);
+  CHECK(log.count("ideal tube", "conducting") == 0);
 }
 
 TEST_CASE("the energy balance of a load line closes") { check_energy(load_line(8.2e3, 1e-9), 0.1); }
