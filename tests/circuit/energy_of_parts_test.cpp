@@ -154,7 +154,7 @@ TEST_CASE("a triode drives a pentode") {
               .capacitors = {{b, c, 10e-9}, {e, ground, 10e-9}},
               .triodes = {triode(b, a, ground, gastube::triodes::type_12ax7)},
               .pentodes = {pentode(d, c, e, ground, gastube::pentodes::type_ef86)}},
-             5e-3, Beginning::settled);
+             5.25e-3, Beginning::settled);
   CHECK(book.dissipated > 0);
 }
 
@@ -162,7 +162,7 @@ TEST_CASE("a lamp latch with a xenon tube, lit and put out") {
   const auto book = closed(
       {.nodes = 6,
        .pulses = {{supply, ground, {.low = 48, .high = 0, .delay = 1.0, .width = 5e-3, .period = 0, .rise = 1e-4}},
-                  {d, ground, {.low = -5, .high = 1, .delay = 0.1, .width = 1e-3}}},
+                  {d, ground, {.low = -5, .high = 20, .delay = 0.1, .width = 0.5}}},
        .resistors = {{a, b, 150.0}, {d, c, 10e3}},
        .lamps = {{supply, a, {.voltage = 24, .current = 0.04}}},
        .tubes = {wired(catalogue::type_5727(), {.plate = b, .grid = c, .cathode = ground})}},

@@ -28,8 +28,6 @@ template <class Scheme = gastube::SchemeByCircuit, std::size_t Nodes, class... E
 /// @param allowed residue as a share of the energy moved
 inline void check(const Findings& found, double allowed) {
   const double share = found.book.share();
-  std::printf("  energy: share %.2g, charge %.2g, least lost %.2g, moved %.3g J, lost %.3g J\n", share,
-              found.charge_error, found.least_lost, found.book.moved(), found.book.lost);
   CAPTURE(found.book.delivered);
   CAPTURE(found.book.dissipated);
   CAPTURE(found.book.stored_change);

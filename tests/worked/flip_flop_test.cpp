@@ -151,5 +151,5 @@ TEST_CASE("jammed, the tube that was to stay out relights before its ions are go
 
 TEST_CASE("the energy balance closes through commutations") {
   check_energy(flip_flop(FixedDeionisation<double>{200e-6}, triggers(grid_1, 1e-3, 4e-3), triggers(grid_2, 3e-3, 4e-3)),
-               20e-3, 1e-6);
+               8e-3, 1e-6);
 }

@@ -8,6 +8,7 @@
 #include <gastube/tube/family/relaxation.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/energy_check.hpp"
 #include "support_for_tests/event_log.hpp"
 #include "support_for_tests/tube_circuit.hpp"
 
@@ -148,4 +149,10 @@ TEST_CASE("a stabiliser starts only if the divider before it reaches its strike,
   CHECK(std::fabs(across(10e3) - 151) < 2);
   CHECK(across(15e3) > across(10e3));
   CHECK(relative_gap(across(6e3), 150.0) < 1e-6);  // 250 V 6 / 10 do not strike it: the load takes all, by hand
+}
+
+TEST_CASE("a flasher's energy balance closes, stepped and exact") {
+  const auto run = flasher(lamp(65, 55, 100, 1e-3), 100, 1e6, 0.1e-6).start();
+  check_energy(run, 0.2, 1e-6);
+  energy_check::check(energy_check::books<Exact>(run.system(), 0.2), 1e-9);
 }

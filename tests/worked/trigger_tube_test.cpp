@@ -8,6 +8,7 @@
 #include <gastube/tube/family/trigger_tube.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/energy_check.hpp"
 #include "support_for_tests/event_log.hpp"
 #include "support_for_tests/tube_circuit.hpp"
 
@@ -99,4 +100,8 @@ TEST_CASE("a trigger fed less than its least current swings on its own capacitan
   REQUIRE(run.run_until(2e-3, log) == Status::done);
   CHECK(log.count("tube", "trigger glow") > 5);
   CHECK(log.count("tube", "trigger glow") < 2e-3 / 20e-6);
+}
+
+TEST_CASE("the timer's energy balance closes, trigger current included") {
+  check_energy(bench(180, 2.2e6, 1e-6 - 3e-12).start(), 2.7, 1e-6);
 }
