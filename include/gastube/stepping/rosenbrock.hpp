@@ -203,6 +203,11 @@ class RosenbrockStages {
     still_.take_structure(algebraic);
     forget();
   }
+  /// Forgets all that a run from here must not depend on.
+  void forget_all() {
+    still_.forget_all();
+    drift_known_ = false;
+  }
   void forget() {
     still_.forget();
     drift_known_ = false;

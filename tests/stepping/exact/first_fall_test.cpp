@@ -3,7 +3,7 @@
 /// very many samples on sums drawn at random.
 #include <gastube/stepping/exact/first_fall.hpp>
 
-#include <doctest.h>
+#include <doctest/doctest.h>
 
 #include <cmath>
 #include <random>

@@ -45,6 +45,7 @@ class Constraints {
       g_.times_left(left_.data() + k * n_, t_.data() + k * n_, errors_.data() + k * n_);
   }
   std::size_t n_ = 0, c_ = 0, hidden_ = 0;  // unknowns; constraints, of which hidden
+  bool crowded_ = false;                    // more constraints than unknowns: nothing but a singular system has that
   SparseRows<S, Extent> e_, g_;
   Elimination<S, Extent> work_;
   Square left_{}, right_{};           // (l, z) and (n, u), each vector a row
@@ -105,13 +106,14 @@ class Constraints {
   [[nodiscard, gnu::cold]] bool find_hidden() {
     eliminate_constraints();
     hidden_ = c_ - work_.rank();
+    crowded_ = c_ + hidden_ > n_;
     if (hidden_ == 0) return true;
-    if (c_ + hidden_ > n_) return false;
     S* const combined = d0_.data();  // y, then n, as combinations of l and of the null space of E
     work_.left_kernel(combined);
     combine(combined, left_, y());
     work_.kernel(combined);
     combine(combined, right_, nu());
+    if (crowded_) return false;
     eliminate_charges();
     for (std::size_t h = 0; h < hidden_; ++h) {
       g_.times_left(y() + h * n_, d0_.data(), errors_.data() + c_ * n_);

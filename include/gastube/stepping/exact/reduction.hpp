@@ -290,6 +290,8 @@ class Reduction : private Constraints<S, Extent> {
   [[nodiscard, gnu::cold]] ReductionStatus refuse() {
     const std::size_t hidden = foremost(n_, this->loose());
     m_ = 0;
+    row_ = hidden;
+    if (this->crowded_) return ReductionStatus::singular;
     row_ = undetermined(n_, e_, g_, work_, t_.data(), errors_.data());
     if (row_ < n_) return ReductionStatus::singular;
     row_ = hidden;
