@@ -26,7 +26,7 @@ constexpr double supply = 250, series = 100e3, farads = 10e-9, drop = 16, ohms =
 [[nodiscard]] long double period() {
   const long double strike = -ratio * bias, out = drop + least * ohms;
   const long double charging = series * farads * std::log((supply - out) / (supply - strike));
-  const long double share = (long double)(ohms) / (series + ohms);
+  const long double share = static_cast<long double>(ohms) / (series + ohms);
   const long double goal = supply * share + drop * (1 - share);
   const long double discharging = series * share * farads * std::log((strike - goal) / (out - goal));
   return charging + discharging;
@@ -55,8 +55,8 @@ int main(int argc, char** argv) {
   auto run = start<Exact>(circuit);
   Strikes strikes;
   const Status status = run.run_until((double(cycles) + 0.5) * double(period()), strikes);
-  const long double expected = (long double)(strikes.count - 1) * period();
-  const long double drift = std::fabs(((long double)(strikes.last) - strikes.first) / expected - 1);
+  const long double expected = static_cast<long double>(strikes.count - 1) * period();
+  const long double drift = std::fabs((static_cast<long double>(strikes.last) - strikes.first) / expected - 1);
   std::printf("%s: %ld strikes and extinctions in %.0f s, %ld steps; period %.15Lg s; drift %.2Lg of the time passed\n",
               name(status), 2 * strikes.count, run.time(), run.steps(), period(), drift);
   return succeeded(status) && strikes.count >= cycles && drift < 1e-9L ? 0 : 1;

@@ -11,7 +11,7 @@ namespace gastube {
 /// With the charges of a position kept, finds its unknowns without charge and the rates of all. It speaks only where
 /// equations with charge fix the rates of their unknowns and those without fix the rest (index 1, no charge shared by
 /// impulse), and where nothing moves noticeably in the settings' restart step; else it leaves everything as it was. Its
-/// matrix is dense, so it does not speak of systems sized at run time.
+/// matrix is dense, so it does not speak of systems too large for that.
 template <HybridSystem System>
 class Rest {
  public:
@@ -21,7 +21,8 @@ class Rest {
   using Unknowns = Storage<S, System::extent>;
 
   explicit Rest(const System& system)
-      : lu_(serves ? system.unknowns() : 0)
+      : serves_(system.unknowns() <= 64)
+      , lu_(serves_ ? system.unknowns() : 0)
       , charges_(zeros<S, System::extent>(system.unknowns()))
       , currents_(charges_)
       , later_(charges_)
@@ -29,8 +30,8 @@ class Rest {
       , step_(charges_)
       , rates_(charges_)
       , x_(charges_)
-      , slopes_(zeros<S, extent_product(System::extent, System::extent)>(serves ? system.unknowns() * system.unknowns()
-                                                                                : 0))
+      , slopes_(zeros<S, extent_product(System::extent, System::extent)>(serves_ ? system.unknowns() * system.unknowns()
+                                                                                 : 0))
       , follow_(filled<FollowRate<S>, System::follower_extent>(system.followers(), FollowRate<S>{}))
       , y_(zeros<S, System::follower_extent>(system.followers()))
       , nominal_(zeros<P, System::extent>(system.unknowns()))
@@ -42,7 +43,7 @@ class Rest {
   /// @return true if unknowns(), currents() and time_scale() hold what was found
   [[nodiscard]] bool find(const System& system, const Mode& mode, const Position<System>& at, P ahead,
                           const Settings<S>& settings) {
-    if (!serves) return false;
+    if (!serves_) return false;
     const std::size_t n = nominal_.size();
     x_ = at.x;
     for (auto& c : change_) c = S(0);
@@ -75,8 +76,6 @@ class Rest {
   [[nodiscard]] P time_scale() const { return time_scale_; }
 
  private:
-  static constexpr bool serves = System::extent != dynamic_extent;
-
   [[nodiscard]] P weight(std::size_t k, const Settings<S>& s) const {
     return s.absolute * nominal_[k] + s.relative * math::abs(value_of(x_[k]));
   }
@@ -128,6 +127,7 @@ class Rest {
     return time_scale_ > P(20) * settings.restart_step;
   }
 
+  bool serves_;
   SmallLu<S, System::extent> lu_;
   Unknowns charges_, currents_, later_, change_, step_, rates_, x_;
   Storage<S, extent_product(System::extent, System::extent)> slopes_;

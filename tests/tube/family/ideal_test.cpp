@@ -58,7 +58,10 @@ TEST_CASE("an ideal tube has no shield effect, no grid current, no warm-up and f
   memory.state = TubeState::blocked;
   tube.leave(0, {}, memory, residual, formation);
   CHECK(formation == 1.0);
-  CHECK(tube.guard(0, {0.0, {100.0, 0.0, 0.0}, 0.0, residual, formation}, memory) <= 0.0);  // arc formed
+  const auto* row = exit_of(tube.transitions, memory.state, 1);
+  REQUIRE(row);
+  CHECK(row->cause == Cause::arc_formed);
+  CHECK(tube.guard(1, {0.0, {100.0, 0.0, 0.0}, 0.0, residual, formation}, memory) <= 0.0);
 }
 
 TEST_CASE_TEMPLATE("an ideal tube recovers by the law it is built with", S, float, double, long double) {

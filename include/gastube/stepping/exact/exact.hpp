@@ -4,8 +4,9 @@
 /// event. Each pattern of states is worked out once: reduced to its independent charges and fluxes, split into modes,
 /// and kept. No crossing of a guard is passed over; see first_fall.hpp.
 ///
-/// Order at one instant: a breakpoint of a schedule comes first, then events by rising guard number; an event that
-/// breaks a current which would have to run backwards takes that impulse back (the charges are those from before it).
+/// Order at one instant: a breakpoint of a schedule comes first, then events that break a current, then all others,
+/// each by rising guard number; an event that breaks a current which would have to run backwards takes that impulse
+/// back (the charges are those from before it).
 
 #include "gastube/stepping/exact/bent_followers.hpp"
 #include "gastube/stepping/exact/carried.hpp"
@@ -339,9 +340,15 @@ class ExactStepper {
     }
     return Status::unsettled_cascade;
   }
+  /// The first guard that has clearly fallen; those that open a current come first.
   [[nodiscard]] std::optional<std::size_t> fallen() {
+    const auto k = fallen(true);
+    return k ? k : fallen(false);
+  }
+  [[nodiscard]] std::optional<std::size_t> fallen(bool opening_only) {
     for (std::size_t k = 0; k < system_.guards(); ++k)
-      if (value_of(system_.guard(k, state_.at.instant(), state_.mode)) < -noise
+      if ((!opening_only || system_.opens(k, state_.mode))
+          && value_of(system_.guard(k, state_.at.instant(), state_.mode)) < -noise
           && guards_.falls_at_once(system_, state_.mode, segment_, state_.at.time, k))
         return k;
     return std::nullopt;
