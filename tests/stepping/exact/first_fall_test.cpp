@@ -184,7 +184,7 @@ TEST_CASE("sums drawn at random: nothing is missed and nothing is invented") {
       for (auto* wave : {&s.first[0], &s.second[0]}) {
         wave->clear(c.base);
         wave->powers[0] = spread(random);
-        wave->amplitudes[trial % 3] = spread(random);
+        wave->amplitudes[static_cast<std::size_t>(trial) % 3] = spread(random);
         if (trial % 8 == 0) wave->swings[0].along[0] = spread(random);
       }
       s.list_fading(c.base);
