@@ -64,10 +64,10 @@ const double ohms = 10e3, farads = 20e-9, fired = 4e-3;
 
 TEST_CASE("a ring with star-coupled cathodes holds off the shorter the more tubes it has") {
   // No resistor is meant at the plates; 1 mohm stands for none.
-  for (const auto& [tubes, seconds] :
-       {std::pair{2, 6.93147e-05}, {3, 5.82269e-05}, {5, 4.53592e-05}, {10, 3.0814e-05}}) {
+  for (const auto& row : {std::pair{2, 6.93147e-05}, {3, 5.82269e-05}, {5, 4.53592e-05}, {10, 3.0814e-05}}) {
+    const int tubes = row.first;
     CAPTURE(tubes);
-    CHECK(relative_gap(hold_off(tubes, true, 1e-3), seconds) < 1e-5);
+    CHECK(relative_gap(hold_off(tubes, true, 1e-3), row.second) < 1e-5);
   }
 }
 
