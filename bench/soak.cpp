@@ -18,7 +18,7 @@ namespace {
 
 using namespace gastube;
 
-constexpr long double supply = 250, series = 100e3, farads = 10e-9L, drop = 16, ohms = 50, least = 5e-3L, ratio = 20,
+constexpr long double supply = 250, series = 100e3L, farads = 10e-9L, drop = 16, ohms = 50, least = 5e-3L, ratio = 20,
                       bias = -5;
 
 /// The oscillator's period: it charges from where the tube goes out to where it strikes, and discharges through the
