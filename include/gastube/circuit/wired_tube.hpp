@@ -144,8 +144,12 @@ struct WiredTube {
   }
   [[nodiscard]] unsigned pattern(const Memory& memory) const requires requires { tube.pattern(memory); }
   { return tube.pattern(memory); }
-  [[nodiscard]] bool follows_straight(std::size_t k) const requires requires { tube.follows_straight(k); }
-  { return tube.follows_straight(k); }
+  [[nodiscard]] bool follows_straight(std::size_t k) const {
+    if constexpr (requires(const Tube& some) { some.follows_straight(k); })
+      return tube.follows_straight(k);
+    else
+      return true;
+  }
   /// True if that event breaks the plate current.
   [[nodiscard]] bool opens(std::size_t k, const Memory& memory) const {
     const Transition* row = exit_of(Tube::transitions, memory.state, k);
