@@ -290,6 +290,10 @@ class RosenbrockStages {
   [[nodiscard]] PortReading<S> measure(Arguments&&... arguments) {
     return still_.measure(std::forward<Arguments>(arguments)...);
   }
+  template <class... Arguments>
+  void measure_all(Arguments&&... arguments) {
+    still_.measure_all(std::forward<Arguments>(arguments)...);
+  }
 
  private:
   using Unknowns = Storage<S, System::extent>;
