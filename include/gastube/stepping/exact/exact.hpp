@@ -286,7 +286,7 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
     for (int count = 0; count < settings_.cascade_limit; ++count) {
       state_.anchor = state_.at;
       const bool solved = begin_segment();
-      if (solved) segment_.unknowns(S(0), jumped_.data());
+      if (solved) segment_.unknowns_at_start(jumped_.data());
       // An impulse that would run backwards through a conducting part puts it out instead: charges stay as they were.
       if (const auto k = solved ? broken_by_impulse() : broken_in_loop()) {
         fire(*k, observer);
@@ -306,16 +306,15 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
   }
   /// The first guard that has clearly fallen; those that open a current come first.
   [[nodiscard]] std::optional<std::size_t> fallen() {
-    const auto k = fallen(true);
-    return k ? k : fallen(false);
-  }
-  [[nodiscard]] std::optional<std::size_t> fallen(bool opening_only) {
-    for (std::size_t k = 0; k < system_.guards(); ++k)
-      if ((!opening_only || system_.opens(k, state_.mode))
-          && value_of(system_.guard(k, state_.at.instant(), state_.mode)) < -noise
-          && guards_.falls_at_once(system_, state_.mode, segment_, state_.at.time, k))
-        return k;
-    return std::nullopt;
+    std::optional<std::size_t> first;
+    for (std::size_t k = 0; k < system_.guards(); ++k) {
+      if (!(value_of(system_.guard(k, state_.at.instant(), state_.mode)) < -noise)) continue;
+      const bool opens = system_.opens(k, state_.mode);
+      if ((!opens && first) || !guards_.falls_at_once(system_, state_.mode, segment_, state_.at.time, k)) continue;
+      if (opens) return k;
+      first = k;
+    }
+    return first;
   }
   /// The first guard whose current takes an impulse backwards.
   [[nodiscard]] std::optional<std::size_t> broken_by_impulse() {

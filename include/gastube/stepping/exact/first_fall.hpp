@@ -235,27 +235,18 @@ template <Real S, std::size_t Rates, std::size_t Swings>
 }
 /// The fall of a guard of one sum, and of a simple kind; nothing if it is not that, or not clearly above zero.
 template <Real S, std::size_t Rates, std::size_t Swings>
-[[nodiscard]] std::optional<Fall<Plain<S>>> simple_fall(const Timebase<S, Rates, Swings>& base,
-                                                        const GuardSum<S, Rates, Swings>& sum, Plain<S> until,
-                                                        Plain<S> noise) {
+[[nodiscard]] std::optional<Fall<Plain<S>>> fall_if_simple(const Timebase<S, Rates, Swings>& base,
+                                                           const GuardSum<S, Rates, Swings>& sum, Plain<S> until,
+                                                           Plain<S> noise) {
   using P = Plain<S>;
   SwingingSum<P> simple;
   if (!take_simple(base, sum, simple)) return std::nullopt;
-  P at = until;
-  if (simple.turn > P(0)) {
-    P value = simple.along;
-    for (std::size_t k = 0; k < simple.rest.size(); ++k) value += simple.rest.amplitude(k);
-    if (!(value > noise)) return std::nullopt;
-    const std::optional<P> fall = SwingingFall<P>(simple).find(until);
-    if (!fall) return std::nullopt;
-    at = *fall;
-  } else {
-    const auto verdict = simple.rest.judge(noise);
-    if (verdict == FadingSum<P>::Verdict::not_decided) return std::nullopt;
-    if (verdict == FadingSum<P>::Verdict::falls_once) at = simple.rest.fall(until);
-  }
-  if (!(at < until)) return Fall<P>{};
-  return Fall<P>{FallStatus::found, at, 0};
+  P value = simple.along;
+  for (std::size_t k = 0; k < simple.rest.size(); ++k) value += simple.rest.amplitude(k);
+  const std::optional<P> at = simple_fall(simple, value, until, noise);
+  if (!at) return std::nullopt;
+  if (!(*at < until)) return Fall<P>{};
+  return Fall<P>{FallStatus::found, *at, 0};
 }
 }  // namespace detail
 
@@ -268,7 +259,7 @@ template <Real S, std::size_t Rates, std::size_t Swings>
   using P = Plain<S>;
   constexpr int most_looks = 20000;
   if (guard.sums == 1)
-    if (const auto fall = detail::simple_fall(base, guard.sum[0], until, noise[0])) return *fall;
+    if (const auto fall = detail::fall_if_simple(base, guard.sum[0], until, noise[0])) return *fall;
   P t(0);
   for (int count = 0; count < most_looks; ++count) {
     detail::Ahead<P> whole{guard.greatest ? P(0) : P(2) * (until - t) + P(1), false, 0}, group;
