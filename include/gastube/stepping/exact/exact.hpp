@@ -288,8 +288,8 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
       const bool solved = begin_segment();
       if (solved) segment_.unknowns_at_start(jumped_.data());
       // An impulse that would run backwards through a conducting part puts it out instead: charges stay as they were.
-      if (const auto k = solved ? broken_by_impulse() : broken_in_loop()) {
-        fire(*k, observer);
+      if (const std::size_t k = solved ? broken_by_impulse() : broken_in_loop(); k != none) {
+        fire(k, observer);
         continue;
       }
       if (!solved) return Status::unsolvable;
@@ -298,28 +298,29 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
       state_.at.x = jumped_;
       detail::tell_jump(observer, *this);
       measure_ports();
-      const auto k = fallen();
-      if (!k) return Status::event;
-      fire(*k, observer);
+      const std::size_t k = fallen();
+      if (k == none) return Status::event;
+      fire(k, observer);
     }
     return Status::unsettled_cascade;
   }
   /// The first guard that has clearly fallen; those that open a current come first.
-  [[nodiscard]] std::optional<std::size_t> fallen() {
-    std::optional<std::size_t> first;
+  [[nodiscard]] std::size_t fallen() {
+    std::size_t first = none;
     for (std::size_t k = 0; k < system_.guards(); ++k) {
       if (!(value_of(system_.guard(k, state_.at.instant(), state_.mode)) < -noise)) continue;
       const bool opens = system_.opens(k, state_.mode);
-      if ((!opens && first) || !guards_.falls_at_once(system_, state_.mode, segment_, state_.at.time, k)) continue;
+      if ((!opens && first != none) || !guards_.falls_at_once(system_, state_.mode, segment_, state_.at.time, k))
+        continue;
       if (opens) return k;
       first = k;
     }
     return first;
   }
   /// The first guard whose current takes an impulse backwards.
-  [[nodiscard]] std::optional<std::size_t> broken_by_impulse() {
+  [[nodiscard]] std::size_t broken_by_impulse() { return segment_.form().impulsive ? broken_by_some_impulse() : none; }
+  [[nodiscard]] std::size_t broken_by_some_impulse() {
     const auto& form = segment_.form();
-    if (!form.impulsive) return std::nullopt;
     const std::size_t n = form.unknowns;
     for (std::size_t k = 0; k < system_.guards(); ++k) {
       if (!system_.opens(k, state_.mode)) continue;
@@ -339,18 +340,17 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
         }
       if (impulse < P(-1e4) * round_off<S> * size) return k;
     }
-    return std::nullopt;
+    return none;
   }
   /// A lit tube across a closed contact: no solution, but with a little resistance it shows which way it is driven.
-  [[nodiscard]] std::optional<std::size_t> broken_in_loop() {
+  [[nodiscard]] std::size_t broken_in_loop() {
     position_ = position();
     Position<System> scratch = position_;
-    if (stages_.soft_jump(system_, state_.mode, position_, settings_, scratch) != StageStatus::solved)
-      return std::nullopt;
+    if (stages_.soft_jump(system_, state_.mode, position_, settings_, scratch) != StageStatus::solved) return none;
     for (std::size_t k = 0; k < system_.guards(); ++k)
       if (system_.opens(k, state_.mode) && value_of(system_.guard(k, stages_.stage(1).instant(), state_.mode)) < -noise)
         return k;
-    return std::nullopt;
+    return none;
   }
   /// Tells parts that ask for it how stiffly the rest of the system holds their terminals.
   void measure_ports() {
@@ -366,6 +366,7 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
       }
   }
 
+  static constexpr std::size_t none = static_cast<std::size_t>(-1);  // of the guards
   static constexpr P noise = P(1e4) * round_off<S>;  // a guard this far below zero has fallen, not rounded
 
   System system_;

@@ -15,18 +15,18 @@ struct Bend {
 };
 
 namespace detail {
-/// Halley's step from a time to the root.
+/// Halley's step from a time to the root; once it is short, it is off by `error` at most.
 template <class P>
-[[nodiscard]] P halley_step(const Bend<P>& at) {
-  const P newton = -at.value / at.slope, bent = P(1) + P(0.5) * newton * at.curvature / at.slope;
-  return bent > P(0.5) ? newton / bent : P(2) * newton;
-}
-/// At most so much is such a step off, once it is short.
-template <class P>
-[[nodiscard]] P halley_error(const Bend<P>& at, P step) {
-  const P half = P(0.5) * at.curvature / at.slope;
-  return math::abs(step * step * step) * (half * half + math::abs(at.sharpest / at.slope));
-}
+struct HalleyStep {
+  P length, error;
+
+  explicit HalleyStep(const Bend<P>& at) {
+    const P per_slope = P(1) / at.slope, half = P(0.5) * at.curvature * per_slope;
+    const P newton = -at.value * per_slope, bent = P(1) + newton * half;
+    length = bent > P(0.5) ? newton / bent : P(2) * newton;
+    error = math::abs(length * length * length) * (half * half + math::abs(at.sharpest * per_slope));
+  }
+};
 }  // namespace detail
 
 /// Above zero at `low` and below it from the root on, which is its only one there.
@@ -48,10 +48,10 @@ template <class P, class Curve>
       high = t;
       open = false;
     }
-    const P step = detail::halley_step(at), next = t + step;
+    const detail::HalleyStep<P> step(at);
+    const P next = t + step.length;
     if (at.slope < P(0) && next >= low && next <= high) {
-      const P far = math::abs(step);
-      if (far <= P(2) * round_off<P> * t || detail::halley_error(at, step) <= P(0.25) * round_off<P> * t) return next;
+      if (math::min(math::abs(P(0.125) * step.length), step.error) <= P(0.25) * round_off<P> * t) return next;
       t = next == t ? (low + high) / P(2) : next;
     } else {
       t = math::is_finite(high) ? (low + high) / P(2) : P(2) * t;

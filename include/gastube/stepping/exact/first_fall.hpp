@@ -243,10 +243,10 @@ template <Real S, std::size_t Rates, std::size_t Swings>
   if (!take_simple(base, sum, simple)) return std::nullopt;
   P value = simple.along;
   for (std::size_t k = 0; k < simple.rest.size(); ++k) value += simple.rest.amplitude(k);
-  const std::optional<P> at = simple_fall(simple, value, until, noise);
-  if (!at) return std::nullopt;
-  if (!(*at < until)) return Fall<P>{};
-  return Fall<P>{FallStatus::found, *at, 0};
+  const P at = simple_fall(simple, value, until, noise);
+  if (at == not_decided<P>) return std::nullopt;
+  if (!(at < until)) return Fall<P>{};
+  return Fall<P>{FallStatus::found, at, 0};
 }
 }  // namespace detail
 

@@ -92,7 +92,7 @@ class GuardWaves {
     guard_.sums = 1;
     auto& sum = guard_.sum[0];
     sum.joined = false;
-    sum.products = 0;
+    sum.products = sum.fading = 0;
     sum.smooth.clear(base);
     sum.smooth.powers = curve;
     noise_[0] = P(64) * round_off<S> * math::abs(value_of(curve[0]));
@@ -107,10 +107,10 @@ class GuardWaves {
   /// The first fall of the guard in margin_.
   [[nodiscard]] Fall<P> fall_of_written(Segment<System>& segment, const S& time, P until) {
     if (simple_.take(margin_, segment, value_of(time)))
-      if (const std::optional<P> at = simple_.fall(until)) {
-        if (!(*at < until)) return {};
+      if (const P at = simple_.fall(until); at != not_decided<P>) {
+        if (!(at < until)) return {};
         if constexpr (!is_plain<S>) write(segment, time);  // for refined()
-        return {FallStatus::found, *at, 0};
+        return {FallStatus::found, at, 0};
       }
     write(segment, time);
     return first_fall(segment.form().base, guard_, until, noise_);

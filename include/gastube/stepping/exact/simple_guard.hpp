@@ -43,7 +43,7 @@ class SimpleGuard {
   /// What counts as zero there.
   [[nodiscard]] P noise() const { return noise_; }
   /// See simple_fall().
-  [[nodiscard]] std::optional<P> fall(P until) { return simple_fall(sum_, value_, until, noise_); }
+  [[nodiscard]] P fall(P until) { return simple_fall(sum_, value_, until, noise_); }
 
  private:
   using Segmented = Segment<System>;

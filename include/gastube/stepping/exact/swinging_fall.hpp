@@ -8,9 +8,12 @@
 #include "gastube/stepping/exact/fading_fall.hpp"
 
 #include <numbers>
-#include <optional>
 
 namespace gastube::exact {
+
+/// What a search returns that cannot tell: no time at all.
+template <class P>
+inline constexpr P not_decided = P(-1);
 
 /// along cos(turn t) - across sin(turn t) + exponentials.
 template <class P>
@@ -40,8 +43,8 @@ class SwingingFall {
     now_.im = sum_.across;
   }
   /// @pre the sum is above zero at t = 0
-  /// @return when it falls; `until` if not before that; nothing if the search goes on for too long
-  [[nodiscard]] std::optional<P> find(P until) {
+  /// @return when it falls; `until` if not before that; not_decided if the search goes on for too long
+  [[nodiscard]] P find(P until) {
     constexpr int most_parts = 4000;
     int part = 0;
     for (int count = 0; count < most_parts; ++count) {
@@ -61,7 +64,7 @@ class SwingingFall {
         return now_.t;
       }
     }
-    return std::nullopt;
+    return gastube::exact::not_decided<P>;
   }
 
  private:
@@ -175,17 +178,17 @@ class SwingingFall {
 
 /// The first fall of a constant, exponentials and a steady swing if there is any (`turn` above 0).
 /// @param value of the sum at t = 0; @param noise what counts as zero there
-/// @return s, or `until` if not before that; nothing if the sum is not clearly above zero at the start, or if neither
-/// signs nor a long walk tell
+/// @return s, or `until` if not before that; not_decided if the sum is not clearly above zero at the start, or if
+/// neither signs nor a long walk tell
 template <class P>
-[[nodiscard]] std::optional<P> simple_fall(SwingingSum<P>& sum, P value, P until, P noise) {
+[[nodiscard]] P simple_fall(SwingingSum<P>& sum, P value, P until, P noise) {
   using Verdict = typename FadingSum<P>::Verdict;
-  if (!(value > noise)) return std::nullopt;
+  if (!(value > noise)) return not_decided<P>;
   if (sum.turn > P(0)) return SwingingFall<P>(sum).find(until);
   switch (sum.rest.judge(noise)) {
   case Verdict::stays: return until;
   case Verdict::falls_once: return sum.rest.fall(until);
-  default: return std::nullopt;
+  default: return not_decided<P>;
   }
 }
 
