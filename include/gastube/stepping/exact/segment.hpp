@@ -51,6 +51,7 @@ class Segment {
                            const S* y) {
     form_ = &form;
     is_filtered_ = false;
+    any_curved_ = false;
     for (char& carried : carried_) carried = 0;
     for (std::size_t f = 0; f < y_.size(); ++f) y_[f] = y[f];
     if (y_.size() > 0) system.follow({time, at_rest_.data(), y}, mode, rates_.data());
@@ -58,6 +59,9 @@ class Segment {
       if (value_of(form.law[f].decay) > P(0)) {
         goal_[f] = S(rates_[f].source / form.law[f].decay);
         free_[f] = S(y_[f] - goal_[f]);
+        any_curved_ = any_curved_ || form.law[f].driven;
+      } else {
+        any_curved_ = true;
       }
     if (!find_forced(system, mode, time)) return false;
     const std::size_t n = order();
@@ -109,11 +113,16 @@ class Segment {
   }
   /// Followers at t; to be called after unknowns() for the same t.
   void followers(const S& t, S* y) {
+    if (!any_curved_) {
+      for (std::size_t f = 0; f < y_.size(); ++f) y[f] = S(goal_[f] + free_[f] * exponentials_[form_->law[f].slot]);
+      return;
+    }
     for (std::size_t f = 0; f < y_.size(); ++f) y[f] = follower(f, t);
   }
 
   /// Follower f is carried: over this window it runs along a cubic.
   void carry(std::size_t f, const Powers<S>& curve) {
+    any_curved_ = true;
     carried_[f] = 1;
     curve_[f] = curve;
   }
@@ -505,6 +514,7 @@ class Segment {
 
   const Form* form_ = nullptr;
   bool forced_moves_ = false;
+  bool any_curved_ = false;  // followers are not all constants and exponentials
   Storage<Powers<S>, extent> forced_;
   Storage<S, extent> gap_;
   Storage<Complex<S>, extent> amplitude_, now_;
