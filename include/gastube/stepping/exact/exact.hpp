@@ -200,7 +200,7 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
     breakpoint_ = system_.next_breakpoint(state_.anchor.time, state_.mode);
     end_ = is_limited(breakpoint_) ? since_anchor(breakpoint_) : unlimited<S>();
     ends_at_breakpoint_ = is_limited(breakpoint_);
-    const S longest = math::min(renewal(), S(segment_.form().horizon));
+    const S longest = math::min(renewal(), S(math::min(segment_.form().horizon, most_turns())));
     if (value_of(longest) < value_of(end_)) {
       end_ = longest;
       ends_at_breakpoint_ = false;
@@ -254,6 +254,14 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
       guards_.note(guard_curve_, k, segment_.form().base, value_of(end_), event_);
     }
   }
+  /// s after which a source that swings has made so many turns that the round-off of its rate begins to count.
+  [[nodiscard]] P most_turns() const {
+    const auto& form = segment_.form();
+    P fastest(0);
+    for (std::size_t k = 0; k < form.source_swings; ++k)
+      fastest = math::max(fastest, value_of(form.base.swings[form.first_source_swing + k].turn));
+    return fastest > P(0) ? P(1600) / fastest : unlimited<P>();
+  }
   /// s until ports want measuring again: where sources move on while a part asks how they would feed it.
   [[nodiscard]] S renewal() {
     S next = unlimited<S>();
@@ -298,7 +306,7 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
     const auto& form = cache_.find(system_, state_.mode, state_.anchor.time);
     return form.status == Status::done
            && segment_.start(form, system_, state_.mode, state_.anchor.time, state_.anchor.x.data(),
-                             state_.anchor.y.data());
+                             state_.anchor.y.data(), state_.anchor.late);
   }
 
   /// Settles all that happens at one instant, and begins the segment that follows.

@@ -109,7 +109,7 @@ class GuardWaves {
     auto& sum = begin_curve(form.base);
     sum.smooth.powers[0] = S(side * level);
     std::size_t number = 0;
-    system.drives(time, mode, [&](const Drive<S>& drive) {
+    segment.drives(system, mode, time, [&](const Drive<S>& drive) {
       const S factor = S(side * gain(drive.row));
       sum.smooth.powers[1] += factor * drive.slope;
       if (value_of(drive.turn) > P(0)) {

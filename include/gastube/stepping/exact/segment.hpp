@@ -46,10 +46,12 @@ class Segment {
   }
 
   /// @param x unknowns just before the start (charges and fluxes are conserved), @param y followers at the start
+  /// @param late s, what the round-off of `time` hides
   /// @return false if the answer needs a higher power of time than there is room for
   [[nodiscard]] bool start(const Form& form, const System& system, const Mode& mode, const S& time, const S* x,
-                           const S* y) {
+                           const S* y, P late = P(0)) {
     form_ = &form;
+    late_ = late;
     is_filtered_ = false;
     any_curved_ = false;
     for (char& carried : carried_) carried = 0;
@@ -84,6 +86,20 @@ class Segment {
   }
 
   [[nodiscard]] const Form& form() const { return *form_; }
+
+  /// What the system says of its sources, counted from the segment's start; @param time of that
+  template <class Take>
+  void drives(const System& system, const Mode& mode, const S& time, Take&& take) const {
+    system.drives(time, mode, [&](Drive<S> drive) {
+      if (late_ != P(0)) {
+        const S angle = S(drive.turn * late_), cosine = drive.cosine;
+        drive.level += drive.slope * late_;
+        drive.cosine += angle * drive.sine;
+        drive.sine -= angle * cosine;
+      }
+      take(drive);
+    });
+  }
 
   /// Unknowns right after the start.
   void unknowns_at_start(S* x) const {
@@ -261,7 +277,7 @@ class Segment {
     };
     for (std::size_t k = 0; k < form.source_swings * n; ++k) swing_[k] = {};
     std::size_t number = 0;
-    system.drives(time, mode, [&](const Drive<S>& drive) {
+    drives(system, mode, time, [&](const Drive<S>& drive) {
       if (form.quick_drives)
         add_drive(drive, number);
       else
@@ -513,6 +529,7 @@ class Segment {
   }
 
   const Form* form_ = nullptr;
+  P late_ = P(0);
   bool forced_moves_ = false;
   bool any_curved_ = false;  // followers are not all constants and exponentials
   Storage<Powers<S>, extent> forced_;
