@@ -79,6 +79,7 @@ class Segment {
       amplitude_[i] = {re, im};
       real_amplitude_[i] = re;
     }
+    if (form.base.swing_count > 0) real_now_ = real_amplitude_;  // those that belong to no group, beside pairs, too
     only_fades_ = !forced_moves_ && form.only_fades && !form.any_acts;
     for (std::size_t k = 0; k < form.groups; ++k)
       if (form.group[k].swings) find_group_powers(form.group[k]);
