@@ -27,12 +27,16 @@ namespace {
 using examples::engineering, examples::fact, examples::Figures, examples::HeaterWinding, examples::RectifierKind;
 
 struct Scenario {
-  std::string tube = "2050-A", kind = "bridge", filter = "choke", heaters = "own";
+  std::string tube = "2050-A", kind = "bridge", filter = "choke", heaters = "negative";
   double choke = 5;
   int settling = 20;  // periods
   bool alike = false;
-  examples::RectifierParts parts{
-      .leakage = 10e-3, .resistance = 12, .choke_resistance = 80, .capacitor = 47e-6, .damper_capacitor = 10e-9};
+  examples::RectifierParts parts{.leakage = 10e-3,
+                                 .resistance = 12,
+                                 .choke_resistance = 80,
+                                 .capacitor = 47e-6,
+                                 .damper_capacitor = 0.1e-6,
+                                 .damper_resistor = 330};
   examples::OutputFiles files{.picture = "mains_rectifier.png", .table = ""};
   [[nodiscard]] const catalogue::TubeData& data() const { return examples::type_in(catalogue::xenon_tubes, tube); }
 };
@@ -75,7 +79,7 @@ struct SwitchingOn {
 template <class Run>
 SwitchingOn switch_on(const Scenario& s, Run& run, double until) {
   SwitchingOn watch;
-  const std::size_t most = std::size_t(200 * until * s.parts.frequency);  // changes of state
+  const std::size_t most = std::size_t(100 * until * s.parts.frequency);  // changes of state
   for (std::size_t k = 0; k < examples::nodes_of(s.parts).tubes; ++k)
     watch.heaters.push_back({run.system().find(examples::rectifier_tubes[k]), {.heater = s.data().heater_voltage}});
   watch.calm = examples::calm_until(run, until, most, watch);
@@ -112,21 +116,25 @@ void print_heaters(const Scenario& s) {
     other.parts.heaters = HeaterWinding(k);
     auto run = run_of(other);
     const auto watched = switch_on(other, run, 3 / s.parts.frequency).heaters;
-    double above = -1e9, below = -1e9;
-    for (const auto& heater : watched) {
-      const double swing = HeaterConnection<double>{.heater = s.data().heater_voltage}.swing();
-      above = std::max(above, heater.highest() + swing), below = std::max(below, swing - heater.lowest());
+    double above = 0, below = 0, left = unlimited<double>();
+    const char* worst = "";
+    for (std::size_t tube = 0; tube < watched.size(); ++tube) {
+      const HeaterConnection<double> supply{.heater = s.data().heater_voltage};
+      above = std::max(above, watched[tube].highest() + supply.swing());
+      below = std::max(below, supply.swing() - watched[tube].lowest());
+      const HeaterMargin<double> margin = watched[tube].margin(run);
+      if (std::min(margin.positive, margin.negative) < left)
+        left = std::min(margin.positive, margin.negative), worst = examples::rectifier_tubes[tube];
     }
-    const double left = std::min(s.data().heater_positive - above, s.data().heater_negative - below);
-    rows.push_back({windings[k], fmt::format("{}", k == 0 ? own : 1), engineering(std::max(above, 0.0), "V", 3),
-                    engineering(std::max(below, 0.0), "V", 3), engineering(left, "V", 3),
-                    left >= 0 ? "kept" : "exceeded"});
+    rows.push_back({windings[k], fmt::format("{}", k == 0 ? own : 1), engineering(above, "V", 3),
+                    engineering(below, "V", 3), engineering(left, "V", 3), worst, left >= 0 ? "kept" : "exceeded"});
   }
   examples::print(examples::text_table({{"heaters fed from"},
                                         {"windings", true},
                                         {"above cathode", true},
                                         {"below cathode", true},
                                         {"margin to ratings", true},
+                                        {"of"},
                                         {"verdict"}},
                                        rows));
 }
@@ -153,6 +161,14 @@ void print_tubes(const examples::Observed& seen, double from, double to) {
                                         {"fires at", true},
                                         {"inverse", true}},
                                        rows));
+}
+
+/// Names the times at which a tube fires, but not when it only relights.
+void mark_firing(examples::Observed& seen, const char* tube, double pause) {
+  double last = -pause;
+  for (const double time : seen.events.lit(tube)) {
+    if (time - last >= pause) seen.sheet.events.push_back({time, fmt::format("{} fires", tube)}), last = time;
+  }
 }
 
 std::string groups_in_words(const Scenario& s) {
@@ -202,9 +218,9 @@ int answer(const Scenario& s) {
   const double period = 1 / s.parts.frequency, shown = 3;
   const SwitchingOn first = switch_on(s, run, s.settling * period);
   auto seen = observed(s, run, shown);
-  const double to = seen.end, from = to - period;
+  const double to = seen.end, from = std::max(seen.begin, to - period);
   const Figures volts = examples::figures_of(seen.trace(0), from, to);
-  const Figures before = examples::figures_of(seen.trace(0), from - period, from);
+  const Figures before = examples::figures_of(seen.trace(0), seen.begin, std::min(to, seen.begin + period));
   Figures worst;
   double inverse = 0, apparent = 0;
   for (std::size_t k = 0; k < seen.sheet.bands.size(); ++k) {
@@ -225,7 +241,7 @@ int answer(const Scenario& s) {
   examples::print(examples::heading("What does the load get, and what must the tubes bear?"));
   examples::print(examples::answer_table({
       fact("load, mean", volts.mean, "V",
-           fmt::format("{:+.2g} % on the period before", 100 * (volts.mean / before.mean - 1))),
+           fmt::format("{:+.2g} % in two periods", 100 * (volts.mean / before.mean - 1))),
       fact("load, mean", volts.mean / s.parts.load, "A"),
       fact("ripple, peak to peak", volts.greatest - volts.least, "V"),
       fact("ripple, r.m.s.", volts.ripple(), "V",
@@ -238,6 +254,8 @@ int answer(const Scenario& s) {
            fmt::format("for {} of load", engineering(volts.rms * volts.rms / s.parts.load, "W", 3))),
   }));
   print_tubes(seen, from, to);
+  if (!first.calm || seen.cut_short)
+    examples::print(examples::paragraph("The tubes go out and relight without end: the figures mean little."));
   if (s.parts.kind == RectifierKind::half_wave || s.parts.kind == RectifierKind::three_phase)
     examples::print(examples::paragraph(fmt::format(
         "Each core is magnetised one way by {} in its secondary; this one does not saturate, a real one may.",
@@ -248,17 +266,20 @@ int answer(const Scenario& s) {
       "between heater and cathode ({} positive, {} negative) says otherwise; half the heater's voltage counts in.",
       groups_in_words(s), engineering(d.heater_positive, "V"), engineering(d.heater_negative, "V"))));
   print_heaters(s);
-  seen.sheet.title = fmt::format("Relay supply: {}, {} first, {} with heaters fed from {}", s.kind, s.filter, s.tube,
-                                 s.heaters == "own" ? "their own windings" : "the " + s.heaters + " side");
-  for (const char* name : examples::rectifier_tubes) seen.mark(name, "conducting", fmt::format("{} fires", name));
+  seen.sheet.title =
+      fmt::format("Relay supply: {}, {} first, {}, heaters fed from {}", s.kind, s.filter, s.tube,
+                  s.heaters == "own" ? "their own windings" : "one winding at the " + s.heaters + " side");
+  for (const char* name : examples::rectifier_tubes) mark_firing(seen, name, period / 4);
   examples::print(examples::log_of(seen, 24));
   const bool written = examples::deliver(seen.sheet, s.files);
   examples::print(examples::what_to_change(
-      {"--filter capacitor: more volts, but the empty capacitor takes more current at first than the tubes may give.",
+      {"--filter capacitor: more volts, but the empty capacitor takes more current at first than a tube may give.",
        "--kind centre-tap --secondary 130: one heater winding, one arc drop less, twice the inverse voltage.",
        "--kind half-wave --filter capacitor: the tube carries it all, and the core is magnetised one way.",
-       "--kind three-phase: hardly any ripple.", "--choke 0.2: too small; the current stops between the crests.",
-       "--secondary 60: at so low a voltage one winding at the negative side will do for all heaters."}));
+       "--kind three-phase: hardly any ripple; with --filter capacitor the tubes share unevenly, for T1 burns higher.",
+       "--choke 0.2: too small; the current stops between the crests.",
+       "--secondary 60: even then T3 and T4 refuse a common winding: before they fire their cathodes lie far below it.",
+       "--damper 10n: too small; what the leakage holds relights tubes that have just gone out."}));
   return written ? 0 : 1;
 }
 
