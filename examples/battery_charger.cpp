@@ -121,6 +121,7 @@ std::optional<int> read(Scenario& s, int argc, char** argv) {
   line.option("cells", p.battery_resistance, "ohm", "resistance of the battery", {1e-3, 100});
   examples::add_output_options(line, s.files);
   line.option("run", s.run.picture, "file for the picture of three cycles, or none");
+  line.option("run-csv", s.run.table, "file for the numbers of that run, or none");
   const auto exit = line.parse(argc, argv);
   if (!exit && s.full <= s.flat) throw std::invalid_argument("--full is not above --flat");
   if (s.choke > 0) p.choke = s.choke;
