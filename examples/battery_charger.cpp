@@ -24,7 +24,8 @@ using namespace gastube;
 
 namespace {
 
-using examples::at_least, examples::at_most, examples::engineering, examples::fact, examples::Figures;
+using examples::at_least, examples::at_most, examples::engineering, examples::fact, examples::Figures,
+    examples::within_rating;
 
 struct Scenario {
   std::string tube = "5684";
@@ -90,7 +91,7 @@ examples::CharacteristicSheet characteristic(const Scenario& s, const std::vecto
                                       .curves = {mean, rms},
                                       .x_limits = {{"flat", s.flat}, {"full", s.full}, {"fires no longer", stops}},
                                       .y_limits = {}};
-  if (std::isfinite(s.data().average_current)) sheet.y_limits = {{"rated mean", s.data().average_current}};
+  if (is_limited(s.data().average_current.value)) sheet.y_limits = {{"rated mean", s.data().average_current}};
   return sheet;
 }
 
@@ -142,17 +143,14 @@ int answer(const Scenario& s) {
   for (std::size_t k = 0; k <= steps; ++k) currents.push_back(cycles[k].degrees > 0 ? cycles[k].current.mean : 0);
   const double seconds = examples::charging_time(s.coulombs(), currents);
   const Cycle& flat = cycles.front();
-  const auto within = [](std::string_view what, double value, std::string_view unit, double limit) {
-    return std::isfinite(limit) ? at_most(what, value, unit, limit) : fact(what, value, unit, "no rating published");
-  };
   examples::print(examples::caution(s.crest() + s.full,
                                     "A battery gives a short circuit hundreds of amperes, and an "
                                     "explosive gas while it is charged: fuse it and air the room."));
   examples::print(examples::heading("What current flows, and does charging end by itself?"));
   examples::print(examples::answer_table({
-      within("mean current, battery flat", flat.current.mean, "A", d.average_current),
-      within("peak current, battery flat", flat.current.greatest, "A", d.peak_current),
-      within("inverse voltage, battery full", cycles[steps].inverse, "V", d.peak_inverse),
+      within_rating("mean current, battery flat", flat.current.mean, "A", d.average_current),
+      within_rating("peak current, battery flat", flat.current.greatest, "A", d.peak_current),
+      within_rating("inverse voltage, battery full", cycles[steps].inverse, "V", d.peak_inverse),
       fact("heat in the resistor, battery flat", flat.current.rms * flat.current.rms * s.parts.resistor, "W"),
       fact("tube fires at, grid at its cathode", fires, "V"),
       fact("least current wants across tube and resistor", held, "V"),

@@ -30,7 +30,7 @@ using namespace gastube;
 
 namespace {
 
-using examples::at_most, examples::engineering, examples::fact, examples::Figures;
+using examples::at_most, examples::engineering, examples::fact, examples::Figures, examples::within_rating;
 enum Nodes : Node { ground, line, plate, grid, control, upper, lower };
 
 enum class Way { bias, phase, pulse };
@@ -279,20 +279,18 @@ int answer(const Scenario& s) {
   const Point& full = all[2].middle.front();
   const Control cold{Way::pulse, 50, d, rated(s).rating.cold};
   const double inrush = examples::Observed::greatest(observed(s, cold, 1).trace(1));
-  const auto within = [](std::string_view what, double value, std::string_view unit, double limit) {
-    return std::isfinite(limit) ? at_most(what, value, unit, limit) : fact(what, value, unit, "no rating published");
-  };
   examples::print(examples::caution(s.volts * std::numbers::sqrt2,
                                     "Feed it from a transformer with separate windings, never from the mains itself."));
   examples::print(
       examples::heading("Which control dims without a jump, and which stays put when the tube is changed?"));
   print_ways(all);
   examples::print(examples::answer_table({
-      within("tube, mean, full", full.current.mean, "A", d.average_current),
-      within("tube, peak, full", full.current.greatest, "A", d.peak_current),
-      within("tube, peak into the cold lamp, fired at the crest", inrush, "A", d.peak_current),
+      within_rating("tube, mean, full", full.current.mean, "A", d.average_current),
+      within_rating("tube, peak, full", full.current.greatest, "A", d.peak_current),
+      within_rating("tube, peak into the cold lamp, fired at the crest", inrush, "A", d.peak_current),
       at_most("lamp, r.m.s., full", full.current.rms, "A", 1.05 * s.lamp_amperes),
-      within("grid resistor, with the whole phase shifter", s.grid_resistor + s.variable, "ohm", d.grid_resistance),
+      within_rating("grid resistor, with the whole phase shifter", s.grid_resistor + s.variable, "ohm",
+                    d.grid_resistance),
   }));
   examples::print(examples::paragraph(
       "A steady bias fires the tube on the rising side of the wave only: past the crest it does not fire at all. Phase "

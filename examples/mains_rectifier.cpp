@@ -24,7 +24,8 @@ using namespace gastube;
 
 namespace {
 
-using examples::engineering, examples::fact, examples::Figures, examples::HeaterWinding, examples::RectifierKind;
+using examples::engineering, examples::fact, examples::Figures, examples::HeaterWinding, examples::RectifierKind,
+    examples::within_rating;
 
 struct Scenario {
   std::string tube = "2050-A", kind = "bridge", filter = "choke", heaters = "negative";
@@ -96,7 +97,7 @@ examples::Observed observed(const Scenario& s, Run& run, double periods) {
       {"plates above their cathodes", "V", {}, {{"inverse rating", -d.peak_inverse}}},
       {"heaters' supply above cathodes", "V", {}, {{"positive", d.heater_positive}, {"negative", -d.heater_negative}}}};
   if (at.rectified != at.load) plan[0].quantities.push_back({"before the choke", VoltageProbe{at.rectified}});
-  for (auto& panel : plan) std::erase_if(panel.limits, [](auto& limit) { return !std::isfinite(limit.value); });
+  for (auto& panel : plan) std::erase_if(panel.limits, [](auto& limit) { return !is_limited(std::abs(limit.value)); });
   for (std::size_t k = 0; k < at.tubes; ++k) {
     const char* name = examples::rectifier_tubes[k];
     const TubeTerminals tube = examples::terminals_of(s.parts, k);
@@ -127,7 +128,8 @@ void print_heaters(const Scenario& s) {
         left = std::min(margin.positive, margin.negative), worst = examples::rectifier_tubes[tube];
     }
     rows.push_back({windings[k], fmt::format("{}", k == 0 ? own : 1), engineering(above, "V", 3),
-                    engineering(below, "V", 3), engineering(left, "V", 3), worst, left >= 0 ? "kept" : "exceeded"});
+                    engineering(below, "V", 3), is_limited(left) ? engineering(left, "V", 3) : "no rating", worst,
+                    left >= 0 ? "kept" : "exceeded"});
   }
   examples::print(examples::text_table({{"heaters fed from"},
                                         {"windings", true},
@@ -165,9 +167,12 @@ void print_tubes(const examples::Observed& seen, double from, double to) {
 
 /// Names the times at which a tube fires, but not when it only relights.
 void mark_firing(examples::Observed& seen, const char* tube, double pause) {
-  double last = -pause;
-  for (const double time : seen.events.lit(tube)) {
-    if (time - last >= pause) seen.sheet.events.push_back({time, fmt::format("{} fires", tube)}), last = time;
+  double out = -pause;
+  for (const auto& entry : seen.events.entries) {
+    if (entry.tube != tube) continue;
+    if (entry.from == "conducting") out = entry.time;
+    if (entry.to == "conducting" && entry.time - out >= pause)
+      seen.sheet.events.push_back({entry.time, fmt::format("{} fires", tube)});
   }
 }
 
@@ -232,10 +237,6 @@ int answer(const Scenario& s) {
   }
   // In a bridge two tubes take turns at each end of the one winding.
   if (s.parts.kind == RectifierKind::bridge) apparent = s.parts.secondary * std::numbers::sqrt2 * worst.rms;
-  const auto within = [](std::string_view what, double value, std::string_view unit, double limit) {
-    return std::isfinite(limit) ? examples::at_most(what, value, unit, limit)
-                                : fact(what, value, unit, "no rating published");
-  };
   examples::print(examples::caution(std::max(s.parts.mains, 2 * s.parts.secondary) * std::numbers::sqrt2,
                                     "A heater winding stands at its cathode's voltage: it is as live as the plate."));
   examples::print(examples::heading("What does the load get, and what must the tubes bear?"));
@@ -246,10 +247,10 @@ int answer(const Scenario& s) {
       fact("ripple, peak to peak", volts.greatest - volts.least, "V"),
       fact("ripple, r.m.s.", volts.ripple(), "V",
            fmt::format("{:.2g} % of the mean", 100 * volts.ripple() / volts.mean)),
-      within("tube, mean", worst.mean, "A", d.average_current),
-      within("tube, peak", worst.greatest, "A", d.peak_current),
-      within("tube, peak when switched on with the capacitor empty", first.peak, "A", d.peak_current),
-      within("tube, inverse voltage", inverse, "V", d.peak_inverse),
+      within_rating("tube, mean", worst.mean, "A", d.average_current),
+      within_rating("tube, peak", worst.greatest, "A", d.peak_current),
+      within_rating("tube, peak when switched on with the capacitor empty", first.peak, "A", d.peak_current),
+      within_rating("tube, inverse voltage", inverse, "V", d.peak_inverse),
       fact("secondaries", apparent, "VA",
            fmt::format("for {} of load", engineering(volts.rms * volts.rms / s.parts.load, "W", 3))),
   }));
@@ -261,10 +262,11 @@ int answer(const Scenario& s) {
         "Each core is magnetised one way by {} in its secondary; this one does not saturate, a real one may.",
         engineering(worst.mean, "A", 3))));
   examples::print(examples::heading("Which heaters may share a winding?"));
+  const auto rating = [](double limit) { return is_limited(limit) ? engineering(limit, "V") : "not published"; };
   examples::print(examples::paragraph(fmt::format(
-      "Joined cathodes, and so on one winding: {}. Each further cathode wants a winding of its own, unless the rating "
-      "between heater and cathode ({} positive, {} negative) says otherwise; half the heater's voltage counts in.",
-      groups_in_words(s), engineering(d.heater_positive, "V"), engineering(d.heater_negative, "V"))));
+      "Joined cathodes, and so on one winding: {}. Each further cathode wants a winding of its own, unless the ratings "
+      "of the heater against the cathode ({} positive, {} negative) allow more; half the heater's voltage counts in.",
+      groups_in_words(s), rating(d.heater_positive), rating(d.heater_negative))));
   print_heaters(s);
   seen.sheet.title =
       fmt::format("Relay supply: {}, {} first, {}, heaters fed from {}", s.kind, s.filter, s.tube,
