@@ -112,6 +112,7 @@ examples::Observed observed(const Scenario& s, Run& run, double periods) {
 void print_heaters(const Scenario& s) {
   std::vector<std::vector<std::string>> rows;
   const std::size_t own = examples::joined_cathodes(s.parts).size();
+  std::string one_will_do;
   for (std::size_t k = 0; k < windings.size(); ++k) {
     Scenario other = s;
     other.parts.heaters = HeaterWinding(k);
@@ -129,7 +130,10 @@ void print_heaters(const Scenario& s) {
     }
     rows.push_back({windings[k], fmt::format("{}", k == 0 ? own : 1), engineering(above, "V", 3),
                     engineering(below, "V", 3), is_limited(left) ? engineering(left, "V", 3) : "no rating", worst,
-                    left >= 0 ? "kept" : "exceeded"});
+                    !is_limited(left) ? "unknown"
+                    : left >= 0       ? "kept"
+                                      : "exceeded"});
+    if (k > 0 && one_will_do.empty() && is_limited(left) && left >= 0) one_will_do = windings[k];
   }
   examples::print(examples::text_table({{"heaters fed from"},
                                         {"windings", true},
@@ -139,6 +143,9 @@ void print_heaters(const Scenario& s) {
                                         {"of"},
                                         {"verdict"}},
                                        rows));
+  examples::print(examples::paragraph(one_will_do.empty()
+                                          ? fmt::format("So it takes {} windings.", own)
+                                          : fmt::format("One winding will do, tied to the {} side.", one_will_do)));
 }
 
 void print_tubes(const examples::Observed& seen, double from, double to) {

@@ -2,6 +2,7 @@
 // The rectifiers of the example with the tubes of textbooks and a transformer without losses. Closed forms: handbooks
 // of the trade, from memory (MIT E.E. staff, Applied Electronics, 1943; Millman and Seely, Electronics, 1941), worked
 // for this library where striking voltage and arc drop differ; 0.1827 is printed as 18.3 %.
+#include <gastube/circuit/wiring_check.hpp>
 #include <gastube/tube/family/ideal.hpp>
 
 #include "support/observe.hpp"
@@ -120,4 +121,23 @@ TEST_CASE("cathodes that are one node") {
   CHECK(groups(RectifierKind::centre_tap) == Groups{{0, 1}});
   CHECK(groups(RectifierKind::bridge) == Groups{{0, 1}, {2}, {3}});
   CHECK(groups(RectifierKind::three_phase) == Groups{{0, 1, 2}});
+}
+
+TEST_CASE("every kind is wired without a mistake, with choke and dampers or without, and has its heaters fed") {
+  const auto tube = IdealTube<double>{.control_ratio = 20, .arc_drop = 10}.build();
+  for (const RectifierKind kind :
+       {RectifierKind::half_wave, RectifierKind::centre_tap, RectifierKind::bridge, RectifierKind::three_phase})
+    for (const double choke : {0.0, 5.0})
+      for (const double damper : {0.0, 1e-7}) {
+        const RectifierParts parts{.kind = kind,
+                                   .leakage = 10e-3,
+                                   .resistance = 10,
+                                   .choke = choke,
+                                   .capacitor = 40e-6,
+                                   .damper_capacitor = damper,
+                                   .equalising = 1e6};
+        const auto circuit = rectifier(parts, std::vector{tube});
+        CHECK(circuit.nodes() == nodes_of(parts).count);
+        CHECK(wiring_faults(circuit, {.heaters = true}).empty());
+      }
 }
