@@ -2,12 +2,9 @@
 // The footlights of a puppet theatre are to be dimmed by a xenon tube that fires early or late in each cycle. A steady
 // bias may set when, or an alternating grid voltage shifted in phase, or a pulse: which of them dims from full to dark
 // without a jump, and which still does so after the tube has been changed?
+#include "support/lamp_dimmer.hpp"
+
 #include <gastube/catalogue/catalogue.hpp>
-#include <gastube/circuit/capacitor.hpp>
-#include <gastube/circuit/filament_lamp.hpp>
-#include <gastube/circuit/resistor.hpp>
-#include <gastube/circuit/sources.hpp>
-#include <gastube/circuit/transformer.hpp>
 
 #include "support/catalogue_choice.hpp"
 #include "support/caution.hpp"
@@ -22,7 +19,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <numbers>
 
@@ -31,24 +27,17 @@ using namespace gastube;
 namespace {
 
 using examples::at_most, examples::engineering, examples::fact, examples::Figures, examples::within_rating;
-enum Nodes : Node { ground, line, plate, grid, control, upper, lower };
-
-enum class Way { bias, phase, pulse };
-constexpr std::array ways{Way::bias, Way::phase, Way::pulse};
-constexpr const char* name(Way way) {
-  constexpr std::array names{"bias", "phase", "pulse"};
-  return names[std::size_t(way)];
-}
+using examples::Way;
 
 struct Scenario {
   std::string tube = "3D22A";
-  double volts = 115, frequency = 50, lamp_volts = 75, lamp_amperes = 0.25;
-  double bias_range = 3, grid_volts = 20, capacitor = 0.1e-6, variable = 200e3, grid_resistor = 47e3, setting = 50;
+  examples::DimmerParts parts{};
+  double setting = 50;  // percent
   int points = 25;
   examples::OutputFiles files{.picture = "lamp_dimmer.png", .table = ""},
       run{.picture = "lamp_dimmer_run.png", .table = ""};
   [[nodiscard]] const catalogue::TubeData& data() const { return examples::type_in(catalogue::xenon_tubes, tube); }
-  [[nodiscard]] double period() const { return 1 / frequency; }
+  [[nodiscard]] double period() const { return 1 / parts.frequency; }
 };
 /// One way of control at one setting, in percent of the knob's travel.
 struct Control {
@@ -58,53 +47,27 @@ struct Control {
   double temperature;  ///< of the filament at the start, as a share of the rated
 };
 
-FilamentLamp<double> rated(const Scenario& s) { return {line, plate, {s.lamp_volts, s.lamp_amperes}, 1}; }
-
-/// use(circuit): of each way the circuit has a type of its own. Pulses come from 10 to 175 degrees.
-template <class Use>
-auto with_circuit(const Scenario& s, const Control& c, Use&& use) {
-  const SineSource<double> mains{line, ground, {s.volts * std::numbers::sqrt2, s.frequency}};
-  const auto lamp = named("lamp", FilamentLamp<double>{line, plate, {s.lamp_volts, s.lamp_amperes}, c.temperature});
-  const auto tube =
-      named(name(c.way), wired(catalogue::build(c.data), {.plate = plate, .grid = grid, .cathode = ground}));
-  const Resistor stopper{control, grid, s.grid_resistor};
-  const double share = c.setting / 100;
-  if (c.way == Way::bias)
-    return use(wire<upper>(mains, lamp, tube, stopper, DcSource{control, ground, -share * s.bias_range}));
-  if (c.way == Way::pulse)
-    return use(wire<upper>(mains, lamp, tube, stopper,
-                           PulseSource<double>{control,
-                                               ground,
-                                               {.low = -10,
-                                                .high = 20,
-                                                .delay = (10 + 165 * share) / 360 * s.period(),
-                                                .width = 0.2e-3,
-                                                .period = s.period()}}));
-  const TappedSecondary<double> halves{upper, ground, lower, 2 * s.grid_volts / s.volts};
-  return use(wire<lower + 1>(
-      mains, lamp, tube, stopper, transformer(line, ground, halves, {.magnetising_inductance = 20.0}),
-      Resistor{upper, control, std::max(share * share * s.variable, 100.0)}, Capacitor{control, lower, s.capacitor}));
-}
-
 /// Panels: source, lamp, control; the fourth holds the filament's temperature and light.
 examples::Observed observed(const Scenario& s, const Control& c, double periods) {
   const auto tube = catalogue::build(c.data);
-  return with_circuit(s, c, [&](const auto& circuit) {
+  return examples::with_dimmer(s.parts, c.way, c.setting / 100, c.temperature, tube, [&](const auto& circuit) {
     auto run = start(circuit, Settings<double>{.longest_step = s.period() / 100});
     const auto critical = [&](const auto& now) {
-      const double volts = tube.critical_grid({voltage(now, line), 0, 0}, 0.0);
+      const double volts = tube.critical_grid({voltage(now, examples::dimmer_line), 0, 0}, 0.0);
       return volts < 20 ? volts : std::nan("");
     };
     const OwnProbe temperature{circuit.find("lamp")};
-    const auto light = [&](const auto& now) { return rated(s).light(temperature(now)); };
-    return examples::observe(run, periods * s.period(),
-                             {{"source", "V", {{"", VoltageProbe{line}}}, {}},
-                              {"lamp current", "A", {{name(c.way), CurrentProbe{circuit.find("lamp")}}}, {}},
-                              {"control and critical grid voltage",
-                               "V",
-                               {{name(c.way), VoltageProbe{control}}, {"critical, tube unlit", critical}},
-                               {}},
-                              {"filament", "", {{"temperature", temperature}, {"light", light}}, {}}});
+    const FilamentLamp<double> lamp{0, 1, s.parts.lamp};
+    const auto light = [&](const auto& now) { return lamp.light(temperature(now)); };
+    return examples::observe(
+        run, periods * s.period(),
+        {{"source", "V", {{"", VoltageProbe{examples::dimmer_line}}}, {}},
+         {"lamp current", "A", {{examples::name(c.way), CurrentProbe{circuit.find("lamp")}}}, {}},
+         {"control and critical grid voltage",
+          "V",
+          {{examples::name(c.way), VoltageProbe{examples::dimmer_control}}, {"critical, tube unlit", critical}},
+          {}},
+         {"filament", "", {{"temperature", temperature}, {"light", light}}, {}}});
   });
 }
 
@@ -119,7 +82,7 @@ Point point_at(const Scenario& s, const Control& c, double& temperature) {
   const double cycles = 6, to = cycles * s.period(), from = to - s.period();
   const auto seen = observed(s, c, cycles);
   temperature = std::max(seen.trace(3).value.back(), 0.12);
-  const auto lit = seen.events.lit(name(c.way));
+  const auto lit = seen.events.lit(examples::name(c.way));
   const bool fires = !lit.empty() && lit.back() > from;
   return {c.setting, examples::figures_of(seen.trace(1), from, to),
           examples::figures_of(seen.trace(3, 1), from, to).mean,
@@ -163,8 +126,8 @@ examples::CharacteristicSheet characteristic(const Scenario& s, const std::vecto
                                       .x = {"setting, share of the knob's travel", "%"},
                                       .y = {"r.m.s. lamp current", "A"}};
   for (const Dimming& d : all) {
-    examples::Curve curve{name(d.way), {}, {}, examples::CurveStyle::line_and_points};
-    examples::Band band{fmt::format("{}, other tubes", name(d.way)), {}, {}, {}};
+    examples::Curve curve{examples::name(d.way), {}, {}, examples::CurveStyle::line_and_points};
+    examples::Band band{fmt::format("{}, other tubes", examples::name(d.way)), {}, {}, {}};
     bool before = true;
     for (std::size_t k = 0; k < d.middle.size(); ++k) {
       if (before && d.middle[k].setting > d.last.setting)
@@ -184,7 +147,7 @@ void print_ways(const std::vector<Dimming>& all) {
     const double full = d.middle.front().current.rms;
     const bool dark = d.last.current.rms < 0.4 * full, steady = d.widest() < 0.2 * full;
     const char* dims = dark ? "smoothly" : d.last.setting < 99.9 ? "jumps to dark" : "never dark";
-    rows.push_back({name(d.way), engineering(full, "A", 3), engineering(d.last.current.rms, "A", 3),
+    rows.push_back({examples::name(d.way), engineering(full, "A", 3), engineering(d.last.current.rms, "A", 3),
                     fmt::format("{:.0f} deg", d.last.fires), engineering(d.widest(), "A", 2), dims,
                     steady ? "stays put" : "moves"});
   }
@@ -222,19 +185,19 @@ void print_ways(const std::vector<Dimming>& all) {
 std::optional<int> read(Scenario& s, int argc, char** argv) {
   examples::CommandLine line("lamp_dimmer", "A lamp dimmed by a gas tube, its grid controlled in three ways.");
   line.option("tube", s.tube, "type", examples::types_in(catalogue::xenon_tubes));
-  line.option("volts", s.volts, "V", "r.m.s. of the supply", {40, 250});
-  line.option("frequency", s.frequency, "Hz", "of the supply", {20, 500});
-  line.option("lamp-volts", s.lamp_volts, "V", "rated voltage of the lamps together", {5, 250});
-  line.option("lamp-amperes", s.lamp_amperes, "A", "their rated current", {0.01, 10});
+  line.option("volts", s.parts.volts, "V", "r.m.s. of the supply", {40, 250});
+  line.option("frequency", s.parts.frequency, "Hz", "of the supply", {20, 500});
+  line.option("lamp-volts", s.parts.lamp.voltage, "V", "rated voltage of the lamps together", {5, 250});
+  line.option("lamp-amperes", s.parts.lamp.current, "A", "their rated current", {0.01, 10});
   line.option("setting", s.setting, "%", "of the knob, for the picture of the run", {0, 100});
   line.option("points", s.points, "on each curve, a multiple of 5", {5, 100});
   line.group("control");
-  line.option("bias-range", s.bias_range, "V", "negative bias at the end of the knob's travel", {0.5, 100});
-  line.option("grid-volts", s.grid_volts, "V", "r.m.s. of each half of the grid winding", {1, 50});
-  line.option("capacitor", s.capacitor, "F", "of the phase shifter", {1e-9, 10e-6});
-  line.option("variable", s.variable, "ohm", "resistor of the phase shifter, which grows with the square of the travel",
-              {1e3, 10e6});
-  line.option("grid-resistor", s.grid_resistor, "ohm", "in the grid lead", {1e3, 10e6});
+  line.option("bias-range", s.parts.bias_range, "V", "negative bias at the end of the knob's travel", {0.5, 100});
+  line.option("grid-volts", s.parts.grid_volts, "V", "r.m.s. of each half of the grid winding", {1, 50});
+  line.option("capacitor", s.parts.capacitor, "F", "of the phase shifter", {1e-9, 10e-6});
+  line.option("variable", s.parts.variable, "ohm",
+              "resistor of the phase shifter, which grows with the square of the travel", {1e3, 10e6});
+  line.option("grid-resistor", s.parts.grid_resistor, "ohm", "in the grid lead", {1e3, 10e6});
   examples::add_output_options(line, s.files);
   line.option("run", s.run.picture, "file for the picture of two cycles at one setting, or none");
   line.option("run-csv", s.run.table, "file for the numbers of that run, or none");
@@ -249,7 +212,7 @@ examples::Observed compared(const Scenario& s, const std::vector<Dimming>& all) 
   examples::Trace critical;
   for (const Dimming& d : all) {
     auto seen = observed(s, {d.way, s.setting, s.data(), 0.8}, settling + 2);
-    seen.mark_lit(name(d.way), fmt::format("{} fires", name(d.way)));
+    seen.mark_lit(examples::name(d.way), fmt::format("{} fires", examples::name(d.way)));
     seen.sheet.panels.pop_back();
     if (joined.sheet.panels.empty()) {
       joined = seen;
@@ -275,11 +238,11 @@ examples::Observed compared(const Scenario& s, const std::vector<Dimming>& all) 
 int answer(const Scenario& s) {
   const auto& d = s.data();
   std::vector<Dimming> all;
-  for (const Way way : ways) all.push_back(dimming(s, way));
+  for (const Way way : examples::dimmer_ways) all.push_back(dimming(s, way));
   const Point& full = all[2].middle.front();
-  const Control cold{Way::pulse, 50, d, rated(s).rating.cold};
+  const Control cold{Way::pulse, 50, d, s.parts.lamp.cold};
   const double inrush = examples::Observed::greatest(observed(s, cold, 1).trace(1));
-  examples::print(examples::caution(s.volts * std::numbers::sqrt2,
+  examples::print(examples::caution(s.parts.volts * std::numbers::sqrt2,
                                     "Feed it from a transformer with separate windings, never from the mains itself."));
   examples::print(
       examples::heading("Which control dims without a jump, and which stays put when the tube is changed?"));
@@ -288,8 +251,8 @@ int answer(const Scenario& s) {
       within_rating("tube, mean, full", full.current.mean, "A", d.average_current),
       within_rating("tube, peak, full", full.current.greatest, "A", d.peak_current),
       within_rating("tube, peak into the cold lamp, fired at the crest", inrush, "A", d.peak_current),
-      at_most("lamp, r.m.s., full", full.current.rms, "A", 1.05 * s.lamp_amperes),
-      within_rating("grid resistor, with the whole phase shifter", s.grid_resistor + s.variable, "ohm",
+      at_most("lamp, r.m.s., full", full.current.rms, "A", 1.05 * s.parts.lamp.current),
+      within_rating("grid resistor, with the whole phase shifter", s.parts.grid_resistor + s.parts.variable, "ohm",
                     d.grid_resistance),
   }));
   examples::print(examples::paragraph(

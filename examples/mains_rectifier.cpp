@@ -172,17 +172,6 @@ void print_tubes(const examples::Observed& seen, double from, double to) {
                                        rows));
 }
 
-/// Names the times at which a tube fires, but not when it only relights.
-void mark_firing(examples::Observed& seen, const char* tube, double pause) {
-  double out = -pause;
-  for (const auto& entry : seen.events.entries) {
-    if (entry.tube != tube) continue;
-    if (entry.from == "conducting") out = entry.time;
-    if (entry.to == "conducting" && entry.time - out >= pause)
-      seen.sheet.events.push_back({entry.time, fmt::format("{} fires", tube)});
-  }
-}
-
 std::string groups_in_words(const Scenario& s) {
   std::string all;
   for (const auto& group : examples::joined_cathodes(s.parts)) {
@@ -278,7 +267,7 @@ int answer(const Scenario& s) {
   seen.sheet.title =
       fmt::format("Relay supply: {}, {} first, {}, heaters fed from {}", s.kind, s.filter, s.tube,
                   s.heaters == "own" ? "their own windings" : "one winding at the " + s.heaters + " side");
-  for (const char* name : examples::rectifier_tubes) mark_firing(seen, name, period / 4);
+  for (const char* name : examples::rectifier_tubes) seen.mark_lit(name, fmt::format("{} fires", name), period / 4);
   examples::print(examples::log_of(seen, 24));
   const bool written = examples::deliver(seen.sheet, s.files);
   examples::print(examples::what_to_change(
