@@ -33,7 +33,7 @@ struct Scenario {
   std::string tube = "3D22A";
   examples::DimmerParts parts{};
   double setting = 50;  // percent
-  int points = 25;
+  int points = 20;
   examples::OutputFiles files{.picture = "lamp_dimmer.png", .table = ""},
       run{.picture = "lamp_dimmer_run.png", .table = ""};
   [[nodiscard]] const catalogue::TubeData& data() const { return examples::type_in(catalogue::xenon_tubes, tube); }
