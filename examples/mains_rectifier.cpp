@@ -236,7 +236,7 @@ int answer(const Scenario& s) {
   examples::print(examples::caution(std::max(s.parts.mains, 2 * s.parts.secondary) * std::numbers::sqrt2,
                                     "A heater winding stands at its cathode's voltage: it is as live as the plate."));
   examples::print(examples::heading("What does the load get, and what must the tubes bear?"));
-  examples::print(examples::answer_table({
+  std::vector<examples::AnswerRow> rows{
       fact("load, mean", volts.mean, "V",
            fmt::format("{:+.2g} % in two periods", 100 * (volts.mean / before.mean - 1))),
       fact("load, mean", volts.mean / s.parts.load, "A"),
@@ -249,7 +249,12 @@ int answer(const Scenario& s) {
       within_rating("tube, inverse voltage", inverse, "V", d.peak_inverse),
       fact("secondaries", apparent, "VA",
            fmt::format("for {} of load", engineering(volts.rms * volts.rms / s.parts.load, "W", 3))),
-  }));
+  };
+  const bool full_wave = s.parts.kind == RectifierKind::centre_tap || s.parts.kind == RectifierKind::bridge;
+  if (full_wave && s.parts.choke > 0)
+    rows.push_back(examples::at_least("choke, for a current that never stops", s.parts.choke, "H",
+                                      examples::critical_choke(s.parts.load, s.parts.frequency)));
+  examples::print(examples::answer_table(rows));
   print_tubes(seen, from, to);
   if (!first.calm || seen.cut_short)
     examples::print(examples::paragraph("The tubes go out and relight without end: the figures mean little."));

@@ -93,6 +93,12 @@ inline constexpr std::array rectifier_tubes{"T1", "T2", "T3", "T4"};
   return groups;
 }
 
+/// H that keep the current of a full-wave rectifier from stopping between the crests: a third of the load at the
+/// mains' frequency, by the first harmonic of the ripple (MIT E.E. staff, Applied Electronics, 1943, from memory).
+[[nodiscard]] inline double critical_choke(double load, double frequency) {
+  return load / (3 * 2 * std::numbers::pi * frequency);
+}
+
 namespace detail {
 [[nodiscard]] inline TransformerData<double> transformer_data(const RectifierParts& p) {
   const double ratio = p.secondary / p.mains, to_primary = 1 / (ratio * ratio);
