@@ -54,8 +54,8 @@ struct Observed {
   [[nodiscard]] double least_while(std::string_view subject, std::string_view state, const Trace& trace) const;
   /// Names every entry of `subject` into the state `to` in the picture.
   void mark(std::string_view subject, std::string_view to, std::string_view name);
-  /// Names every time at which the discharge of `subject` formed.
-  void mark_lit(std::string_view subject, std::string_view name);
+  /// Names every time at which the discharge of `subject` formed, but not where it relit within `pause` s.
+  void mark_lit(std::string_view subject, std::string_view name, double pause = 0);
   /// Ends the bands that the changes of state make.
   void close_bands();
   /// A band for this part, from its state at the start.

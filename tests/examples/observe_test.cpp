@@ -44,6 +44,13 @@ TEST_CASE("what is seen of a run: traces of one length, bands without gaps that 
   CHECK(lit.size() >= 3);
   seen.mark_lit("lamp", "flash");
   CHECK(seen.sheet.events.size() == lit.size());
+  seen.sheet.events.clear();
+  seen.mark_lit("lamp", "flash", 0.5 * (lit[1] - lit[0]));  // dark for nearly all of that time
+  CHECK(seen.sheet.events.size() == lit.size());
+  seen.sheet.events.clear();
+  seen.mark_lit("lamp", "flash", 1.0);
+  REQUIRE(seen.sheet.events.size() == 1);
+  CHECK(seen.sheet.events[0].time == lit[0]);
   CHECK(std::fabs(seen.least(seen.trace(0))) < 1e-12);
   CHECK(seen.greatest(seen.trace(0)) > 75.0);
   CHECK(std::fabs(seen.least_while("lamp", "dark", seen.trace(0))) < 1e-12);
