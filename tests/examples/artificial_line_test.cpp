@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // Numbers worked for this library: five sections of 6.25 uH and 2.5 nF, charged to 8 kV from 4 kV through 2 H.
-#include "support/pulse_line.hpp"
+#include "support/artificial_line.hpp"
 #include "support_for_tests/closeness.hpp"
 
 #include <doctest/doctest.h>
@@ -9,7 +9,7 @@ using namespace gastube::examples;
 using closeness::relative_gap;
 
 namespace {
-const PulseLine line{.sections = 5, .impedance = 50, .length = 1.25e-6};
+const ArtificialLine line{.sections = 5, .impedance = 50, .length = 1.25e-6};
 }
 
 TEST_CASE("sections of a line of 50 ohm and 1.25 us are 6.25 uH and 2.5 nF") {

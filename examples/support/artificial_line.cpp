@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-#include "pulse_line.hpp"
+#include "artificial_line.hpp"
 
 #include <algorithm>
 #include <cmath>

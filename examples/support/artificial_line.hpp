@@ -8,7 +8,7 @@
 
 namespace gastube::examples {
 
-struct PulseLine {
+struct ArtificialLine {
   int sections;      ///< at least 1
   double impedance;  ///< ohm, sqrt(L / C) of a section
   double length;     ///< s of the pulse, 2 n sqrt(L C)
