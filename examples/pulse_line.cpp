@@ -107,6 +107,7 @@ examples::Observed observed(const Scenario& s) {
         {{"peak forward", d.tube.peak_forward.value}, {"inverse, 25 us", -d.inverse_after.value}}},
        {"grid", "V", {{"", VoltageProbe{grid}}}, {}},
        {"choke current", "A", {{"", CurrentProbe{circuit.find("choke")}}}, {}}});
+  for (int n = 0; n < 2; ++n) seen.sheet.events.push_back({s.fired(n), "grid pulse"});
   seen.mark("tube", "conducting", "tube fires");
   seen.sheet.title =
       fmt::format("Echo pulser: {} sections of {}, {}", s.sections, engineering(s.impedance, "ohm"), s.tube);
@@ -117,7 +118,7 @@ examples::Observed observed(const Scenario& s) {
 struct Outcome {
   examples::PulseShape shape;
   PulseDuty<double> duty;
-  double charged = 0, residue = 0, lit = 0, held = 0;
+  double charged = 0, residue = 0, held = 0;
 };
 /// s after `from` until a trace is above `level` for the first time.
 double time_above(const examples::Trace& t, double from, double level) {
@@ -127,16 +128,18 @@ double time_above(const examples::Trace& t, double from, double level) {
 }
 Outcome outcome_of(const Scenario& s, const examples::Observed& seen) {
   Outcome o;
-  const auto lit = seen.events.of("tube", "conducting"), out = seen.events.of("tube", "recovering");
-  if (lit.size() < 2 || out.size() < 2) return o;
+  const auto lit = seen.events.of("tube", "conducting");
+  const auto out = lit.size() < 2 ? lit : seen.events.of("tube", "recovering");
+  const auto ended = std::find_if(out.begin(), out.end(), [&](double time) { return time > lit.back(); });
+  if (lit.size() != 2 || ended == out.end()) return o;
+  const double end = *ended;
   const auto& plate_volts = seen.trace(2);
   o.shape = examples::shape_of(examples::clip(seen.trace(0), s.fired(1), s.fired(1) + 4 * s.length));
   const double peak = seen.greatest(examples::clip(seen.trace(1), s.fired(1), seen.end));
   o.charged = examples::clip(plate_volts, s.fired(0) + 0.5 * s.length, s.fired(1)).value.back();
-  o.lit = out.back() - lit.back();
-  const auto after = examples::clip(plate_volts, out.back(), seen.end);
-  o.residue = examples::clip(plate_volts, out.back() + 8 * s.length, seen.end).value.front();
-  o.held = time_above(after, out.back(), s.data().least_plate.value);
+  const auto after = examples::clip(plate_volts, end, seen.end);
+  o.residue = examples::mean_of(examples::clip(plate_volts, end + s.length, end + 9 * s.length));
+  o.held = time_above(after, end, s.data().least_plate.value);
   o.duty = {.plate = o.charged,
             .current = peak,
             .width = o.shape.width,
@@ -207,7 +210,8 @@ int answer(const Scenario& s) {
             : fmt::format("Exceeded first: {}, {:.0f} % of its limit.", report.worst().rating,
                           100 * report.worst().use)));
   } else {
-    examples::print(examples::paragraph("It gives no two pulses: the tube is not fired, or does not go out."));
+    examples::print(examples::paragraph(
+        "It does not give two single pulses: the tube is not fired, or relights after its pulse and stays lit."));
   }
   examples::print(examples::log_of(seen, 24));
   const double fired = s.fired(1);
@@ -215,10 +219,10 @@ int answer(const Scenario& s) {
   written = examples::deliver(seen.sheet, s.charging) && written;
   examples::print(examples::what_to_change(
       {"--sections 2: a rounded top; 15: a flatter one, and a steeper rise than the tube may have.",
-       "--load 40: more current, and what is left on the line is negative, which helps the tube to recover.",
-       "--load 65: a positive rest, a second, lower pulse, and less time to recover.",
-       "--supply 4200: beyond the tube's forward rating.",
-       "--rate 1300: as many pulses as the average current allows, and a few more."}));
+       "--end-coil 1: the first crest stands out, as in a line of equal coils.",
+       "--load 40: more current, and what is left on the line is more negative, which helps the tube to recover.",
+       "--load 65: what is left is positive, and the tube relights until the choke feeds it for good.",
+       "--supply 4200: beyond the tube's forward rating.", "--rate 1100: beyond its average current."}));
   return written ? 0 : 1;
 }
 

@@ -24,18 +24,19 @@ double last_above(const Trace& t, double level) {
   }
   return t.time.front();
 }
-double mean(const Trace& t) {
-  double area = 0;
-  for (std::size_t k = 1; k < t.time.size(); ++k) {
-    area += 0.5 * (t.value[k] + t.value[k - 1]) * (t.time[k] - t.time[k - 1]);
-  }
-  return area / (t.time.back() - t.time.front());
-}
 Trace middle(const Trace& pulse, double begin, double width) {
   return clip(pulse, begin + 0.2 * width, begin + 0.8 * width);
 }
 
 }  // namespace
+
+double mean_of(const Trace& trace) {
+  double area = 0;
+  for (std::size_t k = 1; k < trace.time.size(); ++k) {
+    area += 0.5 * (trace.value[k] + trace.value[k - 1]) * (trace.time[k] - trace.time[k - 1]);
+  }
+  return trace.time.empty() ? std::nan("") : area / (trace.time.back() - trace.time.front());
+}
 
 PulseShape shape_of(const Trace& pulse) {
   PulseShape shape;
@@ -46,7 +47,7 @@ PulseShape shape_of(const Trace& pulse) {
   for (int round = 0; round < 3; ++round) {  // half of the top is found with the top, and the top between the halves
     shape.begin = first_above(pulse, 0.5 * shape.top);
     shape.width = last_above(pulse, 0.5 * shape.top) - shape.begin;
-    shape.top = mean(middle(pulse, shape.begin, shape.width));
+    shape.top = mean_of(middle(pulse, shape.begin, shape.width));
   }
   const auto flat = middle(pulse, shape.begin, shape.width).value;
   const auto [least, greatest] = std::minmax_element(flat.begin(), flat.end());

@@ -18,4 +18,7 @@ struct PulseShape {
 /// The shape of the one positive pulse in a trace that begins and ends near 0; all 0 if nothing is above 0.
 [[nodiscard]] PulseShape shape_of(const Trace& pulse);
 
+/// Mean over time, as if the samples were joined by straight lines; NaN of a trace that lasts no time.
+[[nodiscard]] double mean_of(const Trace& trace);
+
 }  // namespace gastube::examples

@@ -22,7 +22,7 @@ TEST_CASE("a trapezium of 1 us, with ramps of 0.2 us, is 1.2 us wide at half hei
 }
 
 TEST_CASE("a ripple of 4 % on the top is told, and a spike at its beginning is the peak, not the top") {
-  Trace pulse{"", {0}, {0}};
+  Trace pulse{"", {0, 1}, {0, 0}};
   for (int k = 0; k <= 2000; ++k) {
     const double x = k / 2000.0;
     pulse.time.push_back(1 + x);
@@ -38,4 +38,9 @@ TEST_CASE("a ripple of 4 % on the top is told, and a spike at its beginning is t
 TEST_CASE("where nothing is above 0 there is no pulse") {
   CHECK(shape_of({"", {0, 1, 2}, {0, -1, 0}}).width == 0);
   CHECK(shape_of({"", {}, {}}).peak == 0);
+}
+
+TEST_CASE("the mean of a ramp and a rest is that of their areas") {
+  CHECK(relative_gap(mean_of({"", {0, 1, 3}, {0, 2, 2}}), 5.0 / 3) < 1e-14);
+  CHECK(std::isnan(mean_of({"", {}, {}})));
 }
