@@ -216,7 +216,8 @@ int answer(const Scenario& s) {
   seen.sheet.title = "Lottery wheel: ring of " + std::to_string(s.tubes) + ", form " + s.form;
   for (const auto& tube_name : s.names) seen.mark(tube_name, "conducting", tube_name + " lights");
   examples::print(examples::log_of(seen, 40));
-  const bool written = examples::deliver(seen.sheet, s.files) && examples::deliver(limit_sheet(s, highest), s.limit);
+  bool written = examples::deliver(seen.sheet, s.files);
+  if (examples::is_wanted(s.limit)) written = examples::deliver(limit_sheet(s, highest), s.limit) && written;
   examples::print(examples::what_to_change(
       {"--form star: no supply is lost in the plate resistor, but the old cathode is thrown above the lit voltage, and "
        "the "
