@@ -143,11 +143,12 @@ struct Pulse {
 }  // namespace
 
 TEST_CASE("a line of 50 ohm at 8 kV gives 80 A into 50 ohm and 88.9 A into 40 ohm: the nearer the more sections") {
-  for (const auto& [ohms, expected] : {std::pair{50.0, 80.0}, {40.0, 88.888889}}) {
+  for (const double ohms : {50.0, 40.0}) {
     CAPTURE(ohms);
-    const double few = relative_gap(pulse_of(3, ohms).middle, expected),
-                 many = relative_gap(pulse_of(12, ohms).middle, expected);
+    const double expected = 8e3 / (50 + ohms);
+    const double few = relative_gap(pulse_of(3, ohms).middle, expected);
     CAPTURE(few);
+    const double many = relative_gap(pulse_of(12, ohms).middle, expected);
     CHECK(many < few);
     CHECK(many < 0.01);
   }
