@@ -162,6 +162,7 @@ std::optional<int> read(Scenario& s, int argc, char** argv) {
   line.option("pulse", s.pulse, "s", "how long the gas tube gets the signal", {1e-6, 0.4});
   examples::add_output_options(line, s.files);
   line.option("run-picture", s.run.picture, "file for the picture of the waveforms, or none");
+  line.option("run-csv", s.run.table, "file for the numbers of the waveforms, or none");
   return line.parse(argc, argv);
 }
 
