@@ -116,13 +116,14 @@ struct Watcher {
 };
 }  // namespace detail
 
-/// Runs to `end` and keeps the planned quantities at every step, the states of all tubes, and the log.
+/// Runs to `end` and keeps the planned quantities at every step, the states of all tubes and relays, and the log.
 /// @throws std::runtime_error if the run stops before
 template <class Run>
 [[nodiscard]] Observed observe(Run& run, double end, const std::type_identity_t<std::vector<PanelPlan<Run>>>& plan) {
   Observed seen{.begin = double(value_of(run.time())), .end = end};
   run.system().look(run.instant(), run.mode(), [&](const auto& part, const auto&, const auto& memory) {
     if constexpr (requires { TubeState(memory.state); }) seen.open_band(part.label, name(memory.state));
+    if constexpr (requires { name(memory.armature); }) seen.open_band(part.label, name(memory.armature));
   });
   for (const PanelPlan<Run>& panel : plan) {
     seen.sheet.panels.push_back({panel.title, panel.unit, {}, panel.limits});

@@ -93,9 +93,10 @@ template <Real S>
 }
 
 /// V that a tube must be short of striking before a discharge that forms is given up: on the edge itself it counts as
-/// over-critical, or both transitions would fire in turn.
+/// over-critical, or both transitions would fire in turn. More than the error with which an implicit scheme settles a
+/// jump, some second derivative times the square of its restart step, or they would do so in fast circuits.
 template <Real S>
-inline constexpr Plain<S> striking_leeway = math::max(Plain<S>(1e-9L), Plain<S>(1e4) * round_off<S>);
+inline constexpr Plain<S> striking_leeway = math::max(Plain<S>(1e-3L), Plain<S>(1e4) * round_off<S>);
 
 /// Current above the least that keeps a discharge, as a share of it (in amperes where that is 0).
 template <Real S>
