@@ -276,7 +276,7 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
   }
   /// s until the steady feed at a port comes to what its part waits for; a period of the sources at most, for what the
   /// steady feed has of the unknowns is not told.
-  [[nodiscard]] S feed_change(std::size_t k, const Port& port) {
+  [[nodiscard, gnu::cold]] S feed_change(std::size_t k, const Port& port) {
     const S soon = system_.longest_step(state_.mode);
     if constexpr (requires { system_.steady_need(k, state_.mode); })
       if (const S need = system_.steady_need(k, state_.mode); is_limited(need) && is_limited(soon)) {

@@ -102,8 +102,9 @@ class GuardWaves {
   /// @param gain called with the row of a drive: what of it adds to the level
   /// @return s since the start of the segment; `until` if not before that
   template <class Gain>
-  [[nodiscard]] S first_change(const System& system, const typename System::Mode& mode, Segment<System>& segment,
-                               const S& time, const S& level, Gain&& gain, P until) {
+  [[nodiscard, gnu::cold]] S first_change(const System& system, const typename System::Mode& mode,
+                                          Segment<System>& segment, const S& time, const S& level, Gain&& gain,
+                                          P until) {
     const auto& form = segment.form();
     const P side = value_of(level) > P(0) ? P(1) : P(-1);
     auto& sum = begin_curve(form.base);
