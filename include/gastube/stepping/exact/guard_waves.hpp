@@ -39,7 +39,7 @@ class GuardWaves {
     Event earliest;
     left_some_out_ = false;
     const bool many = system.guards() > few;
-    if (many) ranges_.begin(until);
+    if (many) ranges_.begin(segment, until);
     for (std::size_t k = 0; k < system.guards(); ++k) {
       margin_.clear();
       if (!system.margin(k, mode, margin_)) {
@@ -47,8 +47,14 @@ class GuardWaves {
         continue;
       }
       if (margin_.size() == 0 || (many && ranges_.keep_up(margin_, segment, time))) continue;
+      typename Ranges<System>::Window window{P(0), until};
+      if (many) {
+        window = ranges_.window(margin_, segment, time);
+        window.until = math::min(window.until, until);
+        if (!(window.from < window.until)) continue;
+      }
       write(segment, time);
-      const Fall<P> fall = first_fall(segment.form().base, guard_, until, noise_);
+      const Fall<P> fall = first_fall(segment.form().base, guard_, window.until, noise_, window.from);
       if (fall.status == FallStatus::none) continue;
       if (fall.status == FallStatus::lost) return {fall.status, S(fall.time), k};
       if (fall.status == FallStatus::open)

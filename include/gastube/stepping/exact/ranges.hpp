@@ -1,7 +1,12 @@
 // SPDX-License-Identifier: MIT
 #pragma once
-/// Within what unknowns and followers stay over a whole segment: crude, cheap, and enough to tell of most guards of a
-/// large circuit that they cannot fall.
+/// Within what unknowns and followers stay over a segment, whole and in stretches: cheap beside writing a guard out,
+/// and enough to tell of most guards of a large circuit that they cannot fall, and of the others where to search.
+///
+/// Where all is constants and fading exponentials, values are known at the ends of each stretch. In between the chord
+/// of an exponential lies above it, by no more than a known share of it; so a sum of them stays within its values at
+/// both ends, widened by the sum of these shares. What cancels at the ends (a far corner of a large network, where many
+/// modes add up to nothing) cancels here.
 
 #include "gastube/stepping/exact/segment.hpp"
 
@@ -14,20 +19,97 @@ class Ranges {
   using P = Plain<S>;
   using Quantity = typename Margin<S>::Quantity;
 
+  /// The part of a segment in which a guard may fall.
+  struct Window {
+    P from = P(0), until = P(0);  ///< s; nowhere if from is not below until
+  };
+
   explicit Ranges(const System& system)
       : unknowns_(filled<Kept, System::extent>(system.unknowns(), {}))
-      , followers_(filled<Kept, System::follower_extent>(system.followers(), {})) {}
+      , followers_(filled<Kept, System::follower_extent>(system.followers(), {}))
+      , weights_(filled<Weights, System::extent>(system.unknowns(), {}))
+      , kept_(filled<Shares, Segment<System>::Form::rate_extent>(system.unknowns() + system.followers(), {})) {}
 
   /// To be called for each new segment; @param until s, its length at most
-  void begin(P until) {
+  void begin(const Segment<System>& segment, P until) {
     until_ = until;
     ++segment_;
+    in_stretches_ = segment.only_fades();
+    if (in_stretches_) divide(segment);
   }
   /// True if the guard cannot fall. @param time of the segment's start
   [[nodiscard]] bool keep_up(const Margin<S>& margin, const Segment<System>& segment, const S& time) {
+    return stays_positive(margin, segment, time, whole);
+  }
+  /// Where a guard may fall that whole ranges say nothing of.
+  [[nodiscard]] Window window(const Margin<S>& margin, const Segment<System>& segment, const S& time) {
+    if (!in_stretches_) return {P(0), until_};
+    std::size_t first = 0, last = stretches;
+    while (first < stretches && stays_positive(margin, segment, time, first)) ++first;
+    while (last > first && stays_positive(margin, segment, time, last - 1)) --last;
+    return {first == 0 ? P(0) : ends_[first - 1], last == stretches ? until_ : last == 0 ? P(0) : ends_[last - 1]};
+  }
+
+ private:
+  static constexpr std::size_t stretches = 4, whole = stretches;  // each ends at four times the time of the one before
+  using Shares = std::array<P, stretches>;
+  /// Of one mode: its amplitude at the end of each stretch, and at most how far its chord is above it there.
+  struct Weights {
+    Shares at_end{}, above{};
+  };
+  struct Kept {
+    long segment = 0;
+    std::array<Range<P>, stretches + 1> range{};
+  };
+
+  /// Chooses the stretches and looks at what each exponential does in them.
+  void divide(const Segment<System>& segment) {
+    const auto& form = segment.form();
+    P slowest = unlimited<P>();
+    for (std::size_t k = 0; k < form.groups; ++k) slowest = math::min(slowest, -value_of(form.group[k].rate.re));
+    const P faded = P(44) / slowest;  // by then nothing is left of it beside a round-off
+    endless_ = form.groups == 0 || !(until_ <= faded);
+    const P length = form.groups == 0 ? P(1) : endless_ ? faded : until_;
+    for (std::size_t i = stretches, part = 1; i-- > 0; part *= 4) ends_[i] = length / P(part);
+    for (std::size_t k = 0; k < form.groups; ++k) {
+      const std::size_t mode = form.group[k].first;
+      weights_[mode] = weigh(value_of(form.group[k].rate.re), value_of(segment.real_amplitude(mode)));
+    }
+    for (std::size_t f = 0; f < followers_.size(); ++f)
+      if (const P decay = value_of(form.law[f].decay); decay > P(0)) kept_[form.law[f].slot] = shares_kept(-decay);
+  }
+  /// exp(rate t) at the end of each stretch.
+  [[nodiscard]] Shares shares_kept(P rate) const {
+    Shares kept;
+    kept[0] = math::exp(P(rate * ends_[0]));
+    for (std::size_t i = 1; i < stretches; ++i) {
+      const P square = kept[i - 1] * kept[i - 1];
+      kept[i] = square * square;
+    }
+    if (endless_) kept[stretches - 1] = P(0);
+    return kept;
+  }
+  [[nodiscard]] Weights weigh(P rate, P amplitude) const {
+    const Shares kept = shares_kept(rate);
+    const P size = math::abs(amplitude);
+    Weights w;
+    P before(1), from(0);
+    for (std::size_t i = 0; i < stretches; ++i) {
+      const P z = rate * (ends_[i] - from);  // chord - exponential <= before z^2 / 8
+      const bool open_end = endless_ && i + 1 == stretches;
+      w.at_end[i] = amplitude * kept[i];
+      w.above[i] = size * before * (open_end ? P(1) : math::min(P(1), P(z * z / P(8))));
+      before = kept[i];
+      from = ends_[i];
+    }
+    return w;
+  }
+
+  [[nodiscard]] bool stays_positive(const Margin<S>& margin, const Segment<System>& segment, const S& time,
+                                    std::size_t stretch) {
     bool all = true, group = false, any = false;
     for (std::size_t k = 0; k < margin.size(); ++k) {
-      const bool first = !margin.sum(k).joined, positive = stays_positive(margin.sum(k), segment, time);
+      const bool first = !margin.sum(k).joined, positive = stays_positive(margin.sum(k), segment, time, stretch);
       group = first ? positive : margin.is_greatest() ? group && positive : group || positive;
       if (k + 1 < margin.size() && margin.sum(k + 1).joined) continue;
       all = all && group;
@@ -35,37 +117,124 @@ class Ranges {
     }
     return margin.is_greatest() ? any : all;
   }
-
- private:
-  struct Kept {
-    long segment = 0;
-    Range<P> range{};
-  };
-
-  [[nodiscard]] bool stays_positive(const typename Margin<S>::Sum& sum, const Segment<System>& segment, const S& time) {
-    const P slope = value_of(sum.per_second);
-    P low = value_of(sum.constant) + slope * value_of(time) + (slope < P(0) ? slope * until_ : P(0)),
-      size = math::abs(low);
+  [[nodiscard]] bool stays_positive(const typename Margin<S>::Sum& sum, const Segment<System>& segment, const S& time,
+                                    std::size_t stretch) {
+    P low = value_of(sum.constant), size = math::abs(low);
+    if (const P slope = value_of(sum.per_second); slope != P(0)) {
+      const P from = stretch == whole || stretch == 0 ? P(0) : ends_[stretch - 1];
+      const P until = stretch + 1 >= stretches ? until_ : ends_[stretch];
+      low += slope * (value_of(time) + (slope < P(0) ? until : from));
+      size += math::abs(slope * value_of(time)) + math::abs(low);
+    }
     for (std::size_t i = 0; i < sum.size; ++i) {
-      const P factor = value_of(sum.terms[i].factor);
-      const Range<P> term = range(sum.terms[i].a, segment) * range(sum.terms[i].b, segment) * Range<P>{factor, factor};
-      low += term.low;
-      size += math::abs(term.low);
+      const auto& term = sum.terms[i];
+      const P factor = value_of(term.factor);
+      Range<P> product = range(term.a, segment, stretch);
+      if (term.b.kind != Quantity::Kind::one) product = product * range(term.b, segment, stretch);
+      const P least = factor * (factor < P(0) ? product.high : product.low);
+      low += least;
+      size += math::abs(least);
     }
     return low > P(1e3) * round_off<S> * size;
   }
-  [[nodiscard]] const Range<P>& range(const Quantity& q, const Segment<System>& segment) {
+  [[nodiscard]] const Range<P>& range(const Quantity& q, const Segment<System>& segment, std::size_t stretch) {
     static constexpr Range<P> one{P(1), P(1)};
     if (q.kind == Quantity::Kind::one) return one;
-    const bool unknown = q.kind == Quantity::Kind::unknown;
-    Kept& kept = unknown ? unknowns_[q.index] : followers_[q.index];
-    if (kept.segment != segment_)
-      kept = {segment_, unknown ? segment.unknown_range(q.index, until_) : segment.follower_range(q.index, until_)};
-    return kept.range;
+    return (q.kind == Quantity::Kind::unknown ? unknown(q.index, segment) : follower(q.index, segment)).range[stretch];
+  }
+  [[nodiscard]] const Kept& unknown(std::size_t j, const Segment<System>& segment) {
+    Kept& kept = unknowns_[j];
+    if (kept.segment == segment_) return kept;
+    kept.segment = segment_;
+    if (in_stretches_)
+      look_at_unknown(j, segment, kept);
+    else
+      kept.range.fill(segment.unknown_range(j, until_));
+    return kept;
+  }
+  [[nodiscard]] const Kept& follower(std::size_t f, const Segment<System>& segment) {
+    Kept& kept = followers_[f];
+    if (kept.segment == segment_) return kept;
+    kept.segment = segment_;
+    if (!segment.is_filtered(f))
+      kept.range.fill({-unlimited<P>(), unlimited<P>()});
+    else
+      look_at_follower(f, segment, kept);
+    return kept;
+  }
+
+  void look_at_unknown(std::size_t j, const Segment<System>& segment, Kept& kept) const {
+    const auto& form = segment.form();
+    const S* const reply = form.reply.re.data() + j * form.modes;
+    Weights sums;
+    P start(0);
+    for (std::size_t k = 0; k < form.modes; ++k) {
+      const P share = value_of(reply[k]), size = math::abs(share);
+      const Weights& w = weights_[k];
+      for (std::size_t i = 0; i < stretches; ++i) sums.at_end[i] += share * w.at_end[i];
+      for (std::size_t i = 0; i < stretches; ++i) sums.above[i] += size * w.above[i];
+      start += share * value_of(segment.real_amplitude(k));
+    }
+    const P level = value_of(segment.level(j));
+    for (std::size_t i = 0; i < stretches; ++i) {
+      const P a = level + (i == 0 ? start : sums.at_end[i - 1]), b = level + sums.at_end[i];
+      kept.range[i] = widened({math::min(a, b), math::max(a, b)}, sums.above[i]);
+    }
+    join(kept);
+  }
+  /// For a constant or moving source within a range: towards that divided by the decay, and not beyond.
+  void look_at_follower(std::size_t f, const Segment<System>& segment, Kept& kept) {
+    const auto& law = segment.form().law[f];
+    const P now = value_of(segment.follower_at_start(f));
+    Range<P> here{now, now};
+    if (!in_stretches_) {
+      const Range<P> goal = goal_of(f, segment, whole);
+      kept.range.fill({math::min(now, goal.low), math::max(now, goal.high)});
+      return;
+    }
+    P before(1);
+    for (std::size_t i = 0; i < stretches; ++i) {
+      const Range<P> goal = goal_of(f, segment, i);
+      const P share = before > P(0) ? kept_[law.slot][i] / before : P(0);
+      kept.range[i] = widened({math::min(here.low, goal.low), math::max(here.high, goal.high)}, P(0));
+      here = widened({goal.low + (here.low - goal.low) * share, goal.high + (here.high - goal.high) * share}, P(0));
+      before = kept_[law.slot][i];
+    }
+    join(kept);
+  }
+  [[nodiscard]] Range<P> goal_of(std::size_t f, const Segment<System>& segment, std::size_t stretch) {
+    const auto& form = segment.form();
+    const auto& law = form.law[f];
+    const P source = value_of(segment.source_of_follower(f));
+    Range<P> goal{source, source};
+    for (std::size_t j = law.first; law.driven && j < law.last; ++j)
+      if (const P share = value_of(form.follows[f * form.unknowns + j]); share != P(0)) {
+        const Range<P>& driver = unknown(j, segment).range[stretch];
+        goal.add(share * driver.low, share * driver.high);
+      }
+    const P decay = value_of(law.decay);
+    return {goal.low / decay, goal.high / decay};
+  }
+  /// By `more`, and by what rounding may have taken.
+  [[nodiscard]] static Range<P> widened(Range<P> range, P more) {
+    range.widen(more + P(256) * round_off<P> * (math::abs(range.low) + math::abs(range.high) + more));
+    return range;
+  }
+  static void join(Kept& kept) {
+    Range<P>& all = kept.range[whole];
+    all = kept.range[0];
+    for (std::size_t i = 1; i < stretches; ++i) {
+      all.low = math::min(all.low, kept.range[i].low);
+      all.high = math::max(all.high, kept.range[i].high);
+    }
   }
 
   Storage<Kept, System::extent> unknowns_;
   Storage<Kept, System::follower_extent> followers_;
+  Storage<Weights, System::extent> weights_;                  // by mode
+  Storage<Shares, Segment<System>::Form::rate_extent> kept_;  // by the followers' slots
+  Shares ends_{};
+  bool in_stretches_ = false, endless_ = false;
   P until_ = P(0);
   long segment_ = 0;
 };

@@ -100,11 +100,10 @@ class Segment {
     curve_[f] = curve;
   }
 
-  /// Within what unknown j stays for `until` s; wide rather than sharp.
+  /// Within what unknown j stays for `until` s where not all just fades; wide rather than sharp.
   [[nodiscard]] Range<P> unknown_range(std::size_t j, P until) const {
     const Form& form = *form_;
     const std::size_t n = form.unknowns, m = form.modes;
-    if (only_fades_) return fading_range(j);
     Outlook<P> out;
     if (forced_moves_)
       detail::look_at_powers(forced_[j], P(0), until, out);
@@ -128,20 +127,18 @@ class Segment {
         fade(S(form.acting[f * n + j] * free_part(f)), form.base.rates[form.law[f].slot]);
     return out.values;
   }
-  /// The same for follower f: between where it is and what its source can come to.
-  [[nodiscard]] Range<P> follower_range(std::size_t f, P until) const {
-    const FollowerLaw<S>& law = form_->law[f];
-    const P now = value_of(y_[f]), decay = value_of(law.decay), far = unlimited<P>();
-    if (carried_[f] != 0 || !(decay > P(0))) return {-far, far};
-    Range<P> goal{value_of(rates_[f].source), value_of(rates_[f].source)};
-    for (std::size_t j = law.first; law.driven && j < law.last; ++j)
-      if (const P share = value_of(form_->follows[f * form_->unknowns + j]); share != P(0)) {
-        const Range<P> driver = unknown_range(j, until) * Range<P>{share, share};
-        goal.low += driver.low;
-        goal.high += driver.high;
-      }
-    return {math::min(now, P(goal.low / decay)), math::max(now, P(goal.high / decay))};
+  /// True if everything is constants and exponentials that fade, all of them real and simple; then unknown j is
+  /// level(j) and the sum of reply(j, k) real_amplitude(k) exp(rate t) over the modes k.
+  [[nodiscard]] bool only_fades() const { return only_fades_; }
+  [[nodiscard]] const S& level(std::size_t j) const { return forced_[j][0]; }
+  [[nodiscard]] const S& real_amplitude(std::size_t k) const { return real_amplitude_[k]; }
+  /// True if follower f decays towards its source and is not carried.
+  [[nodiscard]] bool is_filtered(std::size_t f) const {
+    return carried_[f] == 0 && value_of(form_->law[f].decay) > P(0);
   }
+  [[nodiscard]] const S& follower_at_start(std::size_t f) const { return y_[f]; }
+  /// Its source, apart from what unknowns drive it with.
+  [[nodiscard]] const S& source_of_follower(std::size_t f) const { return rates_[f].source; }
 
   /// Adds factor times unknown j.
   void add_unknown(std::size_t j, const S& factor, Wave& wave) const {
@@ -274,19 +271,6 @@ class Segment {
   void look_at_start() {
     for (std::size_t k = 0; k < form_->base.rate_count; ++k) exponentials_[k] = S(1);
     for (std::size_t i = 0; i < form_->modes; ++i) now_[i] = amplitude_[i], real_now_[i] = real_amplitude_[i];
-  }
-  /// A constant and exponentials that die away.
-  [[nodiscard]] Range<P> fading_range(std::size_t j) const {
-    const std::size_t m = form_->modes;
-    const S* const reply = form_->reply.re.data() + j * m;
-    P below(0), above(0);
-    for (std::size_t i = 0; i < m; ++i) {
-      const P a = value_of(reply[i]) * value_of(real_amplitude_[i]);
-      below += a < P(0) ? a : P(0);
-      above += a < P(0) ? P(0) : a;
-    }
-    const P level = value_of(forced_[j][0]);
-    return {level + below, level + above};
   }
   /// a . b, in several sums at once: one alone would wait for itself.
   [[nodiscard]] static S product(const S* a, const S* b, std::size_t size) {
