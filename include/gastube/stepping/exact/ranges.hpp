@@ -53,12 +53,21 @@ class Ranges {
  private:
   static constexpr std::size_t stretches = 4, whole = stretches;  // each ends at four times the time of the one before
   using Shares = std::array<P, stretches>;
-  /// Of one mode: its amplitude at the end of each stretch, and at most how far its chord is above it there.
+  /// Of one mode: its amplitude at the start and at the end of each stretch, and at most how far its chord is above it
+  /// there.
   struct Weights {
     Shares at_end{}, above{};
+    P at_start = P(0);
+
+    void add(P factor, const Weights& other) {
+      const P size = math::abs(factor);
+      for (std::size_t i = 0; i < stretches; ++i) at_end[i] += factor * other.at_end[i];
+      for (std::size_t i = 0; i < stretches; ++i) above[i] += size * other.above[i];
+      at_start += factor * other.at_start;
+    }
   };
   struct Kept {
-    long segment = 0;
+    long segment = 0, in_stretches = 0;  ///< for which the whole range is known, and those of stretches
     std::array<Range<P>, stretches + 1> range{};
   };
 
@@ -71,12 +80,12 @@ class Ranges {
     endless_ = form.groups == 0 || !(until_ <= faded);
     const P length = form.groups == 0 ? P(1) : endless_ ? faded : until_;
     for (std::size_t i = stretches, part = 1; i-- > 0; part *= 4) ends_[i] = length / P(part);
+    for (std::size_t k = 0; k < form.base.rate_count; ++k) kept_[k] = shares_kept(value_of(form.base.rates[k]));
     for (std::size_t k = 0; k < form.groups; ++k) {
-      const std::size_t mode = form.group[k].first;
-      weights_[mode] = weigh(value_of(form.group[k].rate.re), value_of(segment.real_amplitude(mode)));
+      const auto& group = form.group[k];
+      const P amplitude = value_of(segment.real_amplitude(group.first));
+      weights_[group.first] = weigh(value_of(group.rate.re), kept_[group.slot], amplitude);
     }
-    for (std::size_t f = 0; f < followers_.size(); ++f)
-      if (const P decay = value_of(form.law[f].decay); decay > P(0)) kept_[form.law[f].slot] = shares_kept(-decay);
   }
   /// exp(rate t) at the end of each stretch.
   [[nodiscard]] Shares shares_kept(P rate) const {
@@ -89,10 +98,10 @@ class Ranges {
     if (endless_) kept[stretches - 1] = P(0);
     return kept;
   }
-  [[nodiscard]] Weights weigh(P rate, P amplitude) const {
-    const Shares kept = shares_kept(rate);
+  [[nodiscard]] Weights weigh(P rate, const Shares& kept, P amplitude) const {
     const P size = math::abs(amplitude);
     Weights w;
+    w.at_start = amplitude;
     P before(1), from(0);
     for (std::size_t i = 0; i < stretches; ++i) {
       const P z = rate * (ends_[i] - from);  // chord - exponential <= before z^2 / 8
@@ -140,7 +149,8 @@ class Ranges {
   [[nodiscard]] const Range<P>& range(const Quantity& q, const Segment<System>& segment, std::size_t stretch) {
     static constexpr Range<P> one{P(1), P(1)};
     if (q.kind == Quantity::Kind::one) return one;
-    return (q.kind == Quantity::Kind::unknown ? unknown(q.index, segment) : follower(q.index, segment)).range[stretch];
+    if (q.kind == Quantity::Kind::unknown) return unknown(q.index, segment).range[stretch];
+    return follower(q.index, segment, stretch).range[stretch];
   }
   [[nodiscard]] const Kept& unknown(std::size_t j, const Segment<System>& segment) {
     Kept& kept = unknowns_[j];
@@ -152,55 +162,63 @@ class Ranges {
       kept.range.fill(segment.unknown_range(j, until_));
     return kept;
   }
-  [[nodiscard]] const Kept& follower(std::size_t f, const Segment<System>& segment) {
+  [[nodiscard]] const Kept& follower(std::size_t f, const Segment<System>& segment, std::size_t stretch) {
     Kept& kept = followers_[f];
-    if (kept.segment == segment_) return kept;
-    kept.segment = segment_;
-    if (!segment.is_filtered(f))
-      kept.range.fill({-unlimited<P>(), unlimited<P>()});
-    else
-      look_at_follower(f, segment, kept);
+    const bool filtered = segment.is_filtered(f);
+    if (kept.segment != segment_) {
+      kept.segment = segment_;
+      if (filtered)
+        look_at_follower(f, segment, kept);
+      else
+        kept.range.fill({-unlimited<P>(), unlimited<P>()});
+    }
+    if (stretch != whole && filtered && kept.in_stretches != segment_) {
+      kept.in_stretches = segment_;
+      look_at_stretches(f, segment, kept);
+    }
     return kept;
   }
 
   void look_at_unknown(std::size_t j, const Segment<System>& segment, Kept& kept) const {
-    const auto& form = segment.form();
-    const S* const reply = form.reply.re.data() + j * form.modes;
-    Weights sums;
-    P start(0);
-    for (std::size_t k = 0; k < form.modes; ++k) {
-      const P share = value_of(reply[k]), size = math::abs(share);
-      const Weights& w = weights_[k];
-      for (std::size_t i = 0; i < stretches; ++i) sums.at_end[i] += share * w.at_end[i];
-      for (std::size_t i = 0; i < stretches; ++i) sums.above[i] += size * w.above[i];
-      start += share * value_of(segment.real_amplitude(k));
-    }
+    const Weights sums = weighted(segment.form().reply.re.data() + j * segment.form().modes, segment.form().modes);
     const P level = value_of(segment.level(j));
+    P before = level + sums.at_start;
     for (std::size_t i = 0; i < stretches; ++i) {
-      const P a = level + (i == 0 ? start : sums.at_end[i - 1]), b = level + sums.at_end[i];
-      kept.range[i] = widened({math::min(a, b), math::max(a, b)}, sums.above[i]);
+      const P after = level + sums.at_end[i];
+      kept.range[i] = widened({math::min(before, after), math::max(before, after)}, sums.above[i]);
+      before = after;
     }
     join(kept);
   }
-  /// For a constant or moving source within a range: towards that divided by the decay, and not beyond.
+  /// Several sums at a time: none waits for the one before.
+  [[nodiscard]] Weights weighted(const S* reply, std::size_t modes) const {
+    constexpr std::size_t lanes = 4;
+    std::array<Weights, lanes> part{};
+    std::size_t k = 0;
+    for (; k + lanes <= modes; k += lanes)
+      for (std::size_t l = 0; l < lanes; ++l) part[l].add(value_of(reply[k + l]), weights_[k + l]);
+    for (; k < modes; ++k) part[0].add(value_of(reply[k]), weights_[k]);
+    for (std::size_t l = 1; l < lanes; ++l) part[0].add(P(1), part[l]);
+    return part[0];
+  }
+  /// With its source within a range a follower moves towards that, divided by the decay, and not beyond.
   void look_at_follower(std::size_t f, const Segment<System>& segment, Kept& kept) {
-    const auto& law = segment.form().law[f];
     const P now = value_of(segment.follower_at_start(f));
+    const Range<P> goal = goal_of(f, segment, whole);
+    kept.range[whole] = widened({math::min(now, goal.low), math::max(now, goal.high)}, P(0));
+  }
+  void look_at_stretches(std::size_t f, const Segment<System>& segment, Kept& kept) {
+    const P now = value_of(segment.follower_at_start(f));
+    const Shares& left = kept_[segment.form().law[f].slot];
     Range<P> here{now, now};
-    if (!in_stretches_) {
-      const Range<P> goal = goal_of(f, segment, whole);
-      kept.range.fill({math::min(now, goal.low), math::max(now, goal.high)});
-      return;
-    }
     P before(1);
     for (std::size_t i = 0; i < stretches; ++i) {
       const Range<P> goal = goal_of(f, segment, i);
-      const P share = before > P(0) ? kept_[law.slot][i] / before : P(0);
+      const P share = before > P(0) ? left[i] / before : P(0);
       kept.range[i] = widened({math::min(here.low, goal.low), math::max(here.high, goal.high)}, P(0));
       here = widened({goal.low + (here.low - goal.low) * share, goal.high + (here.high - goal.high) * share}, P(0));
-      before = kept_[law.slot][i];
+      before = left[i];
     }
-    join(kept);
   }
   [[nodiscard]] Range<P> goal_of(std::size_t f, const Segment<System>& segment, std::size_t stretch) {
     const auto& form = segment.form();
@@ -212,8 +230,8 @@ class Ranges {
         const Range<P>& driver = unknown(j, segment).range[stretch];
         goal.add(share * driver.low, share * driver.high);
       }
-    const P decay = value_of(law.decay);
-    return {goal.low / decay, goal.high / decay};
+    const P per_decay = P(1) / value_of(law.decay);
+    return {goal.low * per_decay, goal.high * per_decay};
   }
   /// By `more`, and by what rounding may have taken.
   [[nodiscard]] static Range<P> widened(Range<P> range, P more) {
@@ -232,7 +250,7 @@ class Ranges {
   Storage<Kept, System::extent> unknowns_;
   Storage<Kept, System::follower_extent> followers_;
   Storage<Weights, System::extent> weights_;                  // by mode
-  Storage<Shares, Segment<System>::Form::rate_extent> kept_;  // by the followers' slots
+  Storage<Shares, Segment<System>::Form::rate_extent> kept_;  // by slot
   Shares ends_{};
   bool in_stretches_ = false, endless_ = false;
   P until_ = P(0);
