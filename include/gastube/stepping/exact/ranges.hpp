@@ -226,7 +226,7 @@ class Ranges {
     const P source = value_of(segment.source_of_follower(f));
     Range<P> goal{source, source};
     for (std::size_t j = law.first; law.driven && j < law.last; ++j)
-      if (const P share = value_of(form.follows[f * form.unknowns + j]); share != P(0)) {
+      if (const P share = value_of(form.share(law, j)); share != P(0)) {
         const Range<P>& driver = unknown(j, segment).range[stretch];
         goal.add(share * driver.low, share * driver.high);
       }

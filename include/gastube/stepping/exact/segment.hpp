@@ -54,14 +54,7 @@ class Segment {
     if (!find_forced(system, mode, time)) return false;
     const std::size_t n = form.unknowns;
     for (std::size_t j = 0; j < n; ++j) gap_[j] = S(x[j] - forced_at_start(j));
-    for (std::size_t i = 0; i < form.modes; ++i) {
-      const S re = product(form.pick.re.data() + i * n, gap_.data(), n);
-      S im(0);
-      if (form.base.swing_count > 0)
-        for (std::size_t j = 0; j < n; ++j) im += form.pick.im[i * n + j] * gap_[j];
-      amplitude_[i] = {re, im};
-      real_amplitude_[i] = re;
-    }
+    find_amplitudes();
     only_fades_ = !forced_moves_ && form.only_fades && !form.any_acts;
     for (std::size_t k = 0; k < form.groups; ++k)
       if (form.group[k].swings) find_group_powers(form.group[k]);
@@ -180,6 +173,19 @@ class Segment {
   }
 
  private:
+  void find_amplitudes() {
+    const Form& form = *form_;
+    const std::size_t m = form.modes;
+    for (std::size_t i = 0; i < m; ++i) amplitude_[i] = {}, real_amplitude_[i] = S(0);
+    for (std::size_t j = 0; j < form.unknowns; ++j) {
+      const S gap = gap_[j];
+      if (is_plain<S> && value_of(gap) == P(0)) continue;
+      const S* const pick = form.pick.re.data() + j * m;
+      for (std::size_t i = 0; i < m; ++i) real_amplitude_[i] += gap * pick[i];
+      for (std::size_t i = 0; form.pick.turned && i < m; ++i) amplitude_[i].im += gap * form.pick.im[j * m + i];
+    }
+    for (std::size_t i = 0; i < m; ++i) amplitude_[i].re = real_amplitude_[i];
+  }
   /// What sources and acting followers alone come to.
   [[nodiscard]] bool find_forced(const System& system, const Mode& mode, const S& time) {
     const Form& form = *form_;
@@ -330,8 +336,7 @@ class Segment {
     driving_.clear(form_->base);
     driving_.powers[0] = rates_[f].source;
     for (std::size_t j = form_->law[f].first; j < form_->law[f].last; ++j)
-      if (const S& share = form_->follows[f * form_->unknowns + j]; value_of(share) != P(0))
-        add_unknown(j, share, driving_);
+      if (const S& share = form_->share(form_->law[f], j); value_of(share) != P(0)) add_unknown(j, share, driving_);
   }
   /// dy/dt = source - decay y from y(0) = start.
   void filter(const FollowerLaw<S>& law, const S& start, const Wave& source, Wave& y) const {
@@ -411,7 +416,7 @@ class Segment {
     const S mean = S((S(1) - kept) / law.decay);
     S y = S(y_[f] * kept + rates_[f].source * mean);
     for (std::size_t j = law.first; j < law.last; ++j)
-      if (const S& share = form_->follows[f * form_->unknowns + j]; value_of(share) != P(0))
+      if (const S& share = form_->share(form_->law[f], j); value_of(share) != P(0))
         y += share
              * S(forced_[j][0] * mean
                  + product(form_->reply.re.data() + j * form_->modes, filtered_.data(), form_->modes));
