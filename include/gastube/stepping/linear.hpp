@@ -76,7 +76,12 @@ class Margin {
   Margin& add(const S& factor, const Quantity& a, const Quantity& b = {}) {
     if (a.kind == Quantity::Kind::one && b.kind == Quantity::Kind::one) return constant(factor);
     Sum& sum = latest();
-    sum.terms[sum.size++] = {factor, a, b};
+    Term& term = sum.terms[sum.size++];  // member by member: a copy of a whole one would wait for its bytes
+    term.factor = factor;
+    term.a.kind = a.kind;
+    term.a.index = a.index;
+    term.b.kind = b.kind;
+    term.b.index = b.index;
     return *this;
   }
   /// The guard lasts as long as any of its groups does; by default as long as all do.

@@ -24,7 +24,7 @@ struct Exact {
 /// Runs `System` on its closed form. Offers what Stepper offers. Owns a copy of the system; at fixed size it never
 /// allocates while stepping, at run-time size only for a pattern it meets for the first time.
 template <PiecewiseLinearSystem System>
-class ExactStepper {
+class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scalar> {
  public:
   using S = typename System::Scalar;
   using P = Plain<S>;
@@ -93,11 +93,8 @@ class ExactStepper {
   [[nodiscard]] S time() const { return state_.at.time; }
   [[nodiscard]] Instant<S> instant() const { return state_.at.instant(); }
   [[nodiscard]] const Mode& mode() const noexcept { return state_.mode; }
-  /// Steps made so far, and patterns worked out.
-  [[nodiscard]] long steps() const noexcept { return steps_; }
+  /// Patterns worked out so far.
   [[nodiscard]] long located() const noexcept { return cache_.built(); }
-  /// How the start was settled; a run from a failed start does not step.
-  [[nodiscard]] Status start_status() const noexcept { return start_status_; }
 
   /// The state, to be kept; a run from it equals this one, bit for bit.
   [[nodiscard]] State save() const { return state_; }
@@ -128,43 +125,10 @@ class ExactStepper {
     return status;
   }
 
-  /// One step towards `limit` (> time()), shorter if an event or a breakpoint comes first.
-  /// @return done, event (then the state is right after it), or why it failed (then the state is unchanged)
-  template <class Observer = Silent>
-  Status step(const S& limit, Observer&& observer = {}) {
-    if (!succeeded(start_status_)) return start_status_;
-    const Status status = make_step(limit, observer);
-    if (succeeded(status)) {
-      ++steps_;
-      detail::tell_step(observer, *this);
-    }
-    return status;
-  }
-  /// Steps until `limit`; stops early only on failure.
-  template <class Observer = Silent>
-  Status run_until(const S& limit, Observer&& observer = {}) {
-    if (!succeeded(start_status_)) return start_status_;
-    while (is_before(limit)) {
-      const Status status = step(limit, observer);
-      if (!succeeded(status)) return status;
-    }
-    return Status::done;
-  }
-  /// Goes on by dt s, > 0: for a host that steps by frames of its own.
-  template <class Observer = Silent>
-  Status advance(const S& dt, Observer&& observer = {}) {
-    return run_until(S(time() + dt), observer);
-  }
-  /// Steps until right after the next event or until `limit`.
-  template <class Observer = Silent>
-  Status next_event(const S& limit, Observer&& observer = {}) {
-    if (!succeeded(start_status_)) return start_status_;
-    Status status = Status::done;
-    while (status == Status::done && is_before(limit)) status = step(limit, observer);
-    return status;
-  }
-
  private:
+  friend class StepsOn<ExactStepper, S>;
+  using StepsOn<ExactStepper, S>::start_status_;
+  using StepsOn<ExactStepper, S>::steps_;
   using FallStatus = exact::FallStatus;
 
   /// The present moment as the other schemes see it.
@@ -194,7 +158,7 @@ class ExactStepper {
   }
 
   template <class Observer>
-  Status make_step(const S& limit, Observer& observer) {
+  Status attempt_step(const S& limit, Observer& observer) {
     if (!looked_ahead_ && !look_ahead()) return Status::no_convergence;
     const S rest = since_anchor(limit), here = since_anchor(S(state_.at.time + S(state_.at.late)));
     const P longest = value_of(here) + settings_.longest_step;
@@ -322,10 +286,10 @@ class ExactStepper {
     for (int count = 0; count < settings_.cascade_limit; ++count) {
       state_.anchor = state_.at;
       const bool solved = begin_segment();
-      if (solved) segment_.unknowns(S(0), jumped_.data());
+      if (solved) segment_.unknowns_at_start(jumped_.data());
       // An impulse that would run backwards through a conducting part puts it out instead: charges stay as they were.
-      if (const auto k = solved ? broken_by_impulse() : broken_in_loop()) {
-        fire(*k, observer);
+      if (const std::size_t k = solved ? broken_by_impulse() : broken_in_loop(); k != none) {
+        fire(k, observer);
         continue;
       }
       if (!solved) return Status::unsolvable;
@@ -334,29 +298,29 @@ class ExactStepper {
       state_.at.x = jumped_;
       detail::tell_jump(observer, *this);
       measure_ports();
-      const auto k = fallen();
-      if (!k) return Status::event;
-      fire(*k, observer);
+      const std::size_t k = fallen();
+      if (k == none) return Status::event;
+      fire(k, observer);
     }
     return Status::unsettled_cascade;
   }
   /// The first guard that has clearly fallen; those that open a current come first.
-  [[nodiscard]] std::optional<std::size_t> fallen() {
-    const auto k = fallen(true);
-    return k ? k : fallen(false);
-  }
-  [[nodiscard]] std::optional<std::size_t> fallen(bool opening_only) {
-    for (std::size_t k = 0; k < system_.guards(); ++k)
-      if ((!opening_only || system_.opens(k, state_.mode))
-          && value_of(system_.guard(k, state_.at.instant(), state_.mode)) < -noise
-          && guards_.falls_at_once(system_, state_.mode, segment_, state_.at.time, k))
-        return k;
-    return std::nullopt;
+  [[nodiscard]] std::size_t fallen() {
+    std::size_t first = none;
+    for (std::size_t k = 0; k < system_.guards(); ++k) {
+      if (!(value_of(system_.guard(k, state_.at.instant(), state_.mode)) < -noise)) continue;
+      const bool opens = system_.opens(k, state_.mode);
+      if ((!opens && first != none) || !guards_.falls_at_once(system_, state_.mode, segment_, state_.at.time, k))
+        continue;
+      if (opens) return k;
+      first = k;
+    }
+    return first;
   }
   /// The first guard whose current takes an impulse backwards.
-  [[nodiscard]] std::optional<std::size_t> broken_by_impulse() {
+  [[nodiscard]] std::size_t broken_by_impulse() { return segment_.form().impulsive ? broken_by_some_impulse() : none; }
+  [[nodiscard]] std::size_t broken_by_some_impulse() {
     const auto& form = segment_.form();
-    if (!form.impulsive) return std::nullopt;
     const std::size_t n = form.unknowns;
     for (std::size_t k = 0; k < system_.guards(); ++k) {
       if (!system_.opens(k, state_.mode)) continue;
@@ -376,18 +340,17 @@ class ExactStepper {
         }
       if (impulse < P(-1e4) * round_off<S> * size) return k;
     }
-    return std::nullopt;
+    return none;
   }
   /// A lit tube across a closed contact: no solution, but with a little resistance it shows which way it is driven.
-  [[nodiscard]] std::optional<std::size_t> broken_in_loop() {
+  [[nodiscard]] std::size_t broken_in_loop() {
     position_ = position();
     Position<System> scratch = position_;
-    if (stages_.soft_jump(system_, state_.mode, position_, settings_, scratch) != StageStatus::solved)
-      return std::nullopt;
+    if (stages_.soft_jump(system_, state_.mode, position_, settings_, scratch) != StageStatus::solved) return none;
     for (std::size_t k = 0; k < system_.guards(); ++k)
       if (system_.opens(k, state_.mode) && value_of(system_.guard(k, stages_.stage(1).instant(), state_.mode)) < -noise)
         return k;
-    return std::nullopt;
+    return none;
   }
   /// Tells parts that ask for it how stiffly the rest of the system holds their terminals.
   void measure_ports() {
@@ -403,6 +366,7 @@ class ExactStepper {
       }
   }
 
+  static constexpr std::size_t none = static_cast<std::size_t>(-1);  // of the guards
   static constexpr P noise = P(1e4) * round_off<S>;  // a guard this far below zero has fallen, not rounded
 
   System system_;
@@ -421,8 +385,7 @@ class ExactStepper {
   exact::Powers<S> guard_curve_{};
   S end_ = S(0), breakpoint_ = S(0);
   bool looked_ahead_ = false, ends_at_breakpoint_ = false;
-  Status start_status_ = Status::done;
-  long steps_ = 0, at_once_ = 0;
+  long at_once_ = 0;
 };
 
 }  // namespace gastube

@@ -4,6 +4,7 @@
 
 #include "gastube/stepping/exact/first_fall.hpp"
 #include "gastube/stepping/exact/ranges.hpp"
+#include "gastube/stepping/exact/simple_guard.hpp"
 
 namespace gastube::exact {
 
@@ -53,8 +54,7 @@ class GuardWaves {
         window.until = math::min(window.until, until);
         if (!(window.from < window.until)) continue;
       }
-      write(segment, time);
-      const Fall<P> fall = first_fall(segment.form().base, guard_, window.until, noise_, window.from);
+      const Fall<P> fall = fall_of_written(segment, time, window.until, window.from);
       if (fall.status == FallStatus::none) continue;
       if (fall.status == FallStatus::lost) return {fall.status, S(fall.time), k};
       if (fall.status == FallStatus::open)
@@ -71,6 +71,8 @@ class GuardWaves {
                                    const S& time, std::size_t k) {
     margin_.clear();
     if (!system.margin(k, mode, margin_) || margin_.size() == 0) return true;
+    if (simple_.take(margin_, segment, value_of(time)) && math::abs(simple_.value()) > simple_.noise())
+      return simple_.value() < P(0);
     write(segment, time);
     constexpr P no_time = P(1) / unlimited<P>();
     return first_fall(segment.form().base, guard_, no_time, noise_).status != FallStatus::none;
@@ -108,6 +110,17 @@ class GuardWaves {
   }
 
  private:
+  /// The first fall of the guard in margin_.
+  [[nodiscard]] Fall<P> fall_of_written(Segment<System>& segment, const S& time, P until, P from) {
+    if (simple_.take(margin_, segment, value_of(time)))
+      if (const P at = simple_.fall(until); at != not_decided<P>) {
+        if (!(at < until)) return {};
+        if constexpr (!is_plain<S>) write(segment, time);  // for refined()
+        return {FallStatus::found, at, 0};
+      }
+    write(segment, time);
+    return first_fall(segment.form().base, guard_, until, noise_, from);
+  }
   void write(Segment<System>& segment, const S& time) {
     guard_.greatest = margin_.is_greatest();
     guard_.sums = margin_.size();
@@ -165,7 +178,7 @@ class GuardWaves {
       sum.smooth.add(base, sum.first[sum.products].powers[0], moving_);
       return;
     }
-    sum.second[sum.products] = moving_;
+    sum.second[sum.products].copy(base, moving_);
     shared[sum.products++] = term.b;
   }
   static constexpr std::size_t few = 4;  // guards, that are best looked at one by one
@@ -173,6 +186,7 @@ class GuardWaves {
   Ranges<System> ranges_;
   bool left_some_out_ = false;
   Margin<S> margin_;
+  SimpleGuard<System> simple_;
   Guard guard_;
   Wave moving_;
   std::array<P, Guard::most_sums> noise_{};

@@ -58,7 +58,18 @@ struct Waveform {
   void clear(const Base& base) {
     powers = {};
     for (std::size_t k = 0; k < base.rate_count; ++k) amplitudes[k] = S(0);
-    for (std::size_t k = 0; k < base.swing_count; ++k) swings[k] = {};
+    for (std::size_t k = 0; k < base.swing_count; ++k)
+      for (std::size_t p = 0; p <= base.swings[k].degree; ++p) swings[k].along[p] = swings[k].across[p] = S(0);
+  }
+  /// Takes over another one of the same timebase; room that neither uses is not touched.
+  void copy(const Base& base, const Waveform& other) {
+    powers = other.powers;
+    for (std::size_t k = 0; k < base.rate_count; ++k) amplitudes[k] = other.amplitudes[k];
+    for (std::size_t k = 0; k < base.swing_count; ++k)
+      for (std::size_t p = 0; p <= base.swings[k].degree; ++p) {
+        swings[k].along[p] = other.swings[k].along[p];
+        swings[k].across[p] = other.swings[k].across[p];
+      }
   }
   void add(const Base& base, const S& factor, const Waveform& other) {
     for (std::size_t p = 0; p <= top_power; ++p) powers[p] += factor * other.powers[p];
