@@ -37,6 +37,10 @@ class Ranges {
     in_stretches_ = segment.only_fades();
     if (in_stretches_) divide(segment);
   }
+  /// Within what an unknown or a follower stays.
+  [[nodiscard]] const Range<P>& range(const Quantity& q, const Segment<System>& segment) {
+    return range(q, segment, whole);
+  }
   /// True if the guard cannot fall. @param time of the segment's start
   [[nodiscard]] bool keep_up(const Margin<S>& margin, const Segment<System>& segment, const S& time) {
     return stays_positive(margin, segment, time, whole);
@@ -57,13 +61,14 @@ class Ranges {
   /// there.
   struct Weights {
     Shares at_end{}, above{};
-    P at_start = P(0);
+    P at_start = P(0), size = P(0);  ///< at the start, and how much that may be at most
 
     void add(P factor, const Weights& other) {
-      const P size = math::abs(factor);
+      const P share = math::abs(factor);
       for (std::size_t i = 0; i < stretches; ++i) at_end[i] += factor * other.at_end[i];
-      for (std::size_t i = 0; i < stretches; ++i) above[i] += size * other.above[i];
+      for (std::size_t i = 0; i < stretches; ++i) above[i] += share * other.above[i];
       at_start += factor * other.at_start;
+      size += share * other.size;
     }
   };
   struct Kept {
@@ -102,6 +107,7 @@ class Ranges {
     const P size = math::abs(amplitude);
     Weights w;
     w.at_start = amplitude;
+    w.size = size;
     P before(1), from(0);
     for (std::size_t i = 0; i < stretches; ++i) {
       const P z = rate * (ends_[i] - from);  // chord - exponential <= before z^2 / 8
@@ -189,6 +195,12 @@ class Ranges {
       before = after;
     }
     join(kept);
+    // All that rises and all that falls ends at nothing.
+    Range<P>& all = kept.range[whole];
+    const Range<P> fading =
+        widened({level + (sums.at_start - sums.size) / P(2), level + (sums.at_start + sums.size) / P(2)}, P(0));
+    all.low = math::max(all.low, fading.low);
+    all.high = math::min(all.high, fading.high);
   }
   /// Several sums at a time: none waits for the one before.
   [[nodiscard]] Weights weighted(const S* reply, std::size_t modes) const {

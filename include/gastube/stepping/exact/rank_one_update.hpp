@@ -15,25 +15,6 @@
 
 namespace gastube::exact {
 
-/// Writes `after` - `before` (m x m, row-major, symmetric) as rho u u^T, the greatest |u| 1.
-/// @return false if it is not of that form to the round-off of its entries; rho 0 if there is no change
-template <class P>
-[[nodiscard]] bool split_change(std::size_t m, const P* before, const P* after, P* u, P& rho) {
-  std::size_t p = 0;
-  const auto change = [&](std::size_t i, std::size_t j) { return after[i * m + j] - before[i * m + j]; };
-  for (std::size_t i = 1; i < m; ++i)
-    if (math::abs(change(i, i)) > math::abs(change(p, p))) p = i;
-  rho = change(p, p);
-  for (std::size_t i = 0; i < m; ++i) u[i] = rho == P(0) ? P(0) : change(i, p) / rho;
-  for (std::size_t i = 0; i < m; ++i)
-    for (std::size_t j = 0; j <= i; ++j) {
-      const P size =
-          math::max(math::abs(before[i * m + j]), math::abs(after[i * m + j])) + math::abs(rho * u[i] * u[j]);
-      if (!(math::abs(change(i, j) - rho * u[i] * u[j]) <= P(16) * round_off<P> * size)) return false;
-    }
-  return true;
-}
-
 /// Solver with room for m rates.
 template <class P, std::size_t Extent>
 class RankOneUpdate {

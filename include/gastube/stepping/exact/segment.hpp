@@ -66,7 +66,7 @@ class Segment {
       gap_[j] = S(x[j] - start_[j]);
     }
     find_amplitudes();
-    only_fades_ = !forced_moves_ && form.only_fades && !form.any_acts;
+    only_fades_ = !forced_moves_ && form.only_fades && !form.any_acts && form.source_swings == 0;
     for (std::size_t k = 0; k < form.groups; ++k)
       if (form.group[k].swings) find_group_powers(form.group[k]);
     return true;
