@@ -60,7 +60,7 @@ class Modes {
   [[nodiscard]] Complex<S> row(std::size_t k, std::size_t c) const {
     if (!is_symmetric_) return rows_[k * m_ + c];
     Complex<S> sum;
-    for (std::size_t r = 0; r < m_; ++r) sum.re += component(r)[k] * charges_[r * m_ + c];
+    for (std::size_t r = 0; r < m_; ++r) sum.re += component(r)[k] * charge(r, c);
     return sum;
   }
   /// Entry c of row k of W E^-1, which takes charges to amplitudes.
@@ -87,6 +87,12 @@ class Modes {
  private:
   static constexpr std::size_t Square = extent_product(Extent, Extent);
 
+  [[nodiscard]] S charge(std::size_t r, std::size_t c) const {
+    if constexpr (is_plain<S>)
+      return related_.charges()[r * m_ + c];
+    else
+      return S(0);
+  }
   void reserve(std::size_t m) {
     m_ = m;
     horizon_ = unlimited<P>();
@@ -108,8 +114,6 @@ class Modes {
     if constexpr (is_plain<S>) {
       if (!look_symmetric(m, e, k) || !related_.find(m, e, k)) return false;
       is_symmetric_ = true;
-      if constexpr (Extent == dynamic_extent) charges_.resize(m * m);
-      for (std::size_t i = 0; i < m * m; ++i) charges_[i] = e[i];
       for (std::size_t j = 0; j < m; ++j) groups_[j] = {j, 1, 0, -related_.modes().decay(j), S(0)};
     }
     return is_symmetric_;
@@ -236,7 +240,6 @@ class Modes {
   P horizon_ = unlimited<P>();
   bool is_symmetric_ = false;
   RelatedModes<P, Extent> related_;
-  Storage<S, Square> charges_ = zeros<S, Square>(0);  // E, of symmetric modes
   ModalBasis<S, Extent> basis_{0};
   Storage<Complex<S>, Square> rows_ = filled<Complex<S>, Square>(0, {});
   Storage<ModeGroup<S>, Extent> groups_ = filled<ModeGroup<S>, Extent>(0, {});

@@ -87,9 +87,11 @@ struct Pattern {
   Matrix reply;     ///< unknowns x modes: unknowns per amplitude
   Matrix pick;      ///< unknowns x modes: amplitudes per difference to the forced solution at the start
   Matrix push;      ///< unknowns x modes: rate of amplitudes per source
-  Storage<S, square> at_once = zeros<S, square>(0);  ///< unknowns x unknowns: per source
+  Storage<S, square> at_once = zeros<S, square>(0);  ///< sources x unknowns, of the sources that act at once
+  Storage<std::size_t, extent> acts_at_once;         ///< by source: its place there, or none
+  static constexpr std::size_t none = static_cast<std::size_t>(-1);
   Storage<S, square> by_slope =
-      at_once;  ///< unknowns x unknowns: per rate of a source; only where jumps leave impulses
+      zeros<S, square>(0);  ///< unknowns x unknowns: per rate of a source; only where jumps leave impulses
   Storage<S, square> drive_reply = at_once;  ///< source number x unknowns: unknowns per level, and per slope times time
   Storage<S, square> drive_lag = at_once;    ///< source number x unknowns: unknowns per slope
   bool quick_drives = false;                 ///< these two say all: no mode that stands still is driven
@@ -114,6 +116,7 @@ struct Pattern {
       : key(filled<unsigned char, System::pattern_extent>(system.pattern_size(), 0))
       , unknowns(system.unknowns())
       , group(filled<Group, extent>(unknowns, {}))
+      , acts_at_once(zeros<std::size_t, extent>(unknowns))
       , rest(filled<Powers<S>, extent>(unknowns, {}))
       , swing_of_source(zeros<std::size_t, extent>(unknowns))
       , law(filled<FollowerLaw<S>, follower_extent>(system.followers(), {})) {
@@ -129,7 +132,7 @@ struct Pattern {
   /// Adds the steady answer of the unknowns to `source` exp(rate t) on equation `row`.
   void add_answer(const Complex<S>& rate, std::size_t row, const S& source, Complex<S>* answer) const {
     for (std::size_t j = 0; j < unknowns; ++j) {
-      answer[j] += Complex<S>{S(source * at_once[j * unknowns + row])};
+      if (acts_at_once[row] != none) answer[j] += Complex<S>{S(source * at_once[acts_at_once[row] * unknowns + j])};
       if (impulsive) answer[j] += S(source * by_slope[j * unknowns + row]) * rate;
     }
     for (std::size_t k = 0; k < groups; ++k) {
@@ -150,7 +153,7 @@ struct Pattern {
     for (std::size_t p = 0; p <= top_power; ++p) {
       if (!counts(source[p])) continue;
       for (std::size_t j = 0; j < unknowns; ++j) {
-        forced[j][p] += at_once[j * unknowns + row] * source[p];
+        if (acts_at_once[row] != none) forced[j][p] += at_once[acts_at_once[row] * unknowns + j] * source[p];
         if (p > 0 && impulsive) forced[j][p - 1] += by_slope[j * unknowns + row] * S(Plain<S>(p)) * source[p];
       }
     }

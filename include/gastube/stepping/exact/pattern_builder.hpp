@@ -8,6 +8,7 @@
 #include "gastube/stepping/exact/reduction.hpp"
 
 #include <cmath>
+#include <utility>
 
 namespace gastube::exact {
 
@@ -43,6 +44,7 @@ class PatternBuilder {
     made.groups = made.modes = made.source_swings = 0;
     made.base.rate_count = made.base.swing_count = 0;
     made.status = Status::unsolvable;
+    if constexpr (extent == dynamic_extent) std::swap(made.push, push_);
     write_matrices(system, mode, time);
     if (reduction_.reduce(n_, stored_.data(), conducted_.data(), nominal_.data()) != ReductionStatus::reduced) return;
     made.modes = reduction_.order();
@@ -52,6 +54,9 @@ class PatternBuilder {
     copy_matrices(made);
     learn_followers(system, mode, time, made);
     learn_sources(system, mode, time, made);
+    // Few patterns need it later: room for one is lent to each.
+    if constexpr (extent == dynamic_extent)
+      if (made.quick_drives && !made.any_acts) std::swap(made.push, push_);
   }
 
  private:
@@ -66,7 +71,8 @@ class PatternBuilder {
     for (S& y : y_) y = S(0);
     evaluate(system, mode, time, stored_.data(), S(0));
     evaluate(system, mode, time, conducted_.data(), alpha);
-    for (std::size_t k = 0; k < conducted_.size(); ++k) conducted_[k] = S((conducted_[k] - stored_[k]) / alpha);
+    const S per_alpha = S(P(0x1p-90));
+    for (std::size_t k = 0; k < conducted_.size(); ++k) conducted_[k] = S((conducted_[k] - stored_[k]) * per_alpha);
     still_ = currents_;
   }
 
@@ -116,10 +122,19 @@ class PatternBuilder {
           if (turned) add_row(m, charge, made.push.im.data() + r * m, made.pick.im.data() + j * m);
         }
     made.impulsive = reduction_.index() > 1;
-    make_room(made.at_once, n * n);
-    for (std::size_t i = 0; i < n; ++i)
-      for (std::size_t r = 0; r < n; ++r) made.at_once[i * n + r] = reduction_.forced(i, r);
+    copy_forced(made);
     if (made.impulsive) copy_impulses(made);
+  }
+  void copy_forced(Made& made) {
+    for (std::size_t& place : made.acts_at_once) place = Made::none;
+    std::size_t count = 0;
+    for (std::size_t i = 0; i < n_; ++i)
+      for (std::size_t r = 0; r < n_; ++r)
+        if (made.acts_at_once[r] == Made::none && counts(reduction_.forced(i, r))) made.acts_at_once[r] = count++;
+    make_room(made.at_once, count * n_);
+    for (std::size_t r = 0; r < n_; ++r)
+      for (std::size_t i = 0; made.acts_at_once[r] != Made::none && i < n_; ++i)
+        made.at_once[made.acts_at_once[r] * n_ + i] = reduction_.forced(i, r);
   }
   void copy_impulses(Made& made) {
     const std::size_t n = n_;
@@ -370,6 +385,7 @@ class PatternBuilder {
   Storage<P, extent> nominal_;
   Reduction<S, extent> reduction_;
   Modes<S, extent> modes_;
+  typename Made::Matrix push_;
 };
 
 }  // namespace gastube::exact

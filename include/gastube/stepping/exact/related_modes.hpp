@@ -23,6 +23,7 @@ class RelatedModes {
   /// @return false if E is not positive definite to working precision, or nothing settles
   [[nodiscard]] bool find(std::size_t m, const P* e, const P* k) {
     prepare(m);
+    if (last_.valid) solver_.exchange(last_.v, last_.decays);  // they are those found last
     if (m < least || !knows(e)) return find_anew(e, k);
     if (grow(last_, k, e)) return true;
     if (grow(root_, k, e)) return true;
@@ -30,7 +31,8 @@ class RelatedModes {
   }
   /// The solver with the modes that were found.
   [[nodiscard]] const SymmetricModes<P, Extent>& modes() const { return solver_; }
-  [[nodiscard]] SymmetricModes<P, Extent>& modes() { return solver_; }
+  /// E of those modes.
+  [[nodiscard]] const P* charges() const { return e_.data(); }
 
  private:
   static constexpr std::size_t least = 8;         // unknowns; fewer are found anew as quickly
@@ -77,19 +79,30 @@ class RelatedModes {
   [[nodiscard]] bool find_anew(const P* e, const P* k) {
     if (!solver_.find(e, k)) return false;
     solver_.sort();
-    if (m_ < least) return true;
     for (std::size_t i = 0; i < m_ * m_; ++i) e_[i] = e[i];
+    if (m_ < least) return true;
     keep(root_, k, 0);
     last_.valid = false;
     return true;
   }
   void keep(Known& known, const P* k, std::size_t depth) {
-    if constexpr (Extent == dynamic_extent) known.k.resize(m_ * m_);
-    for (std::size_t i = 0; i < m_ * m_; ++i) known.k[i] = k[i];
+    keep_matrix(known, k, depth);
     known.v = solver_.components();
     known.decays = solver_.decays();
+  }
+  /// The solver still has the vectors; they are taken over when it is asked again.
+  void keep_last(const P* k, std::size_t depth) {
+    keep_matrix(last_, k, depth);
+    if constexpr (Extent == dynamic_extent) {
+      last_.v.resize(m_ * m_);
+      last_.decays.resize(m_);
+    }
+  }
+  void keep_matrix(Known& known, const P* k, std::size_t depth) {
+    if constexpr (Extent == dynamic_extent) known.k.resize(m_ * m_);
+    for (std::size_t i = 0; i < m_ * m_; ++i) known.k[i] = k[i];
     known.depth = depth;
-    const P slowest = known.decays[0], fastest = known.decays[m_ - 1];
+    const P slowest = solver_.decays()[0], fastest = solver_.decays()[m_ - 1];
     known.valid = slowest > P(0) && fastest < widest * slowest;
   }
 
@@ -104,7 +117,7 @@ class RelatedModes {
     begin_changes(known);
     for (std::size_t c = 0; c < change_.count; ++c)
       if (!add_piece(change_.pieces[c], known, k, e)) return false;
-    keep(last_, k, known.depth + change_.count);
+    keep_last(k, known.depth + change_.count);
     return true;
   }
   void begin_changes(const Known& known) {
@@ -125,6 +138,7 @@ class RelatedModes {
                           ? solver_.update(from_v_, from_decays_, u_.data(), piece.rho, e, step_.data())
                           : solver_.update_down(from_v_, from_decays_, u_.data(), piece.rho, e, step_.data());
     last_.valid = false;
+    if (&piece + 1 == change_.pieces.data() + change_.count) return done;
     last_.v = solver_.components();
     last_.decays = solver_.decays();
     from_v_ = last_.v.data();
@@ -134,8 +148,12 @@ class RelatedModes {
   /// The root without the conductances that have gone, and from there to K.
   [[nodiscard]] bool find_root(const P* e, const P* k) {
     begin_changes(root_);
+    std::size_t gone = 0;
     for (std::size_t c = 0; c < change_.count; ++c)
-      if (change_.pieces[c].rho < P(0) && !add_piece(change_.pieces[c], root_, k, e)) return find_anew(e, k);
+      if (change_.pieces[c].rho < P(0)) change_.pieces[gone++] = change_.pieces[c];
+    change_.count = gone;
+    for (std::size_t c = 0; c < gone; ++c)
+      if (!add_piece(change_.pieces[c], root_, k, e)) return find_anew(e, k);
     keep(root_, step_.data(), 0);
     compare(root_.k.data(), k);
     return change_.count == 0 || grow(root_, k, e) || find_anew(e, k);

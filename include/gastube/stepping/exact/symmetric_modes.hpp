@@ -21,6 +21,7 @@ template <class P>
     for (std::size_t i = 0; i < m; ++i) {
       if (a == e && !(a[i * m + i] > P(0))) return false;
       for (std::size_t j = 0; j < i; ++j) {
+        if (a[i * m + j] == a[j * m + i]) continue;
         const P own = math::sqrt(math::abs(a[i * m + i])) * math::sqrt(math::abs(a[j * m + j]));
         const P size = math::abs(a[i * m + j]) + math::abs(a[j * m + i]) + own;
         if (!(math::abs(a[i * m + j] - a[j * m + i]) <= P(16) * round_off<P> * size)) return false;
@@ -79,6 +80,11 @@ class SymmetricModes {
   /// All components: row r holds that of each mode.
   [[nodiscard]] const Storage<P, Square>& components() const { return v_; }
   [[nodiscard]] const Storage<P, Extent>& decays() const { return rate_; }
+  /// Takes others in, and gives its own away.
+  void exchange(Storage<P, Square>& components, Storage<P, Extent>& decays) {
+    std::swap(v_, components);
+    std::swap(rate_, decays);
+  }
   [[nodiscard]] std::size_t size() const { return m_; }
   /// Component r of mode k.
   [[nodiscard]] P entry(std::size_t r, std::size_t k) const { return v_[r * m_ + k]; }
