@@ -27,8 +27,12 @@ class Ranges {
   explicit Ranges(const System& system)
       : unknowns_(filled<Kept, System::extent>(system.unknowns(), {}))
       , followers_(filled<Kept, System::follower_extent>(system.followers(), {}))
-      , weights_(filled<Weights, System::extent>(system.unknowns(), {}))
-      , kept_(filled<Shares, Segment<System>::Form::rate_extent>(system.unknowns() + system.followers(), {})) {}
+      , amplitudes_(zeros<P, System::extent>(system.unknowns()))
+      , sizes_(amplitudes_)
+      , kept_(filled<Shares, Segment<System>::Form::rate_extent>(system.unknowns() + system.followers(), {})) {
+    at_end_.fill(amplitudes_);
+    above_.fill(amplitudes_);
+  }
 
   /// To be called for each new segment; @param until s, its length at most
   void begin(const Segment<System>& segment, P until) {
@@ -55,24 +59,12 @@ class Ranges {
   }
 
  private:
-  static constexpr std::size_t stretches = 4, whole = stretches;  // each ends at four times the time of the one before
+  static constexpr std::size_t stretches = 4;      // each ends at four times the time of the one before
+  static constexpr std::size_t whole = stretches;  // all of these joined
   using Shares = std::array<P, stretches>;
-  /// Of one mode: its amplitude at the start and at the end of each stretch, and at most how far its chord is above it
-  /// there.
-  struct Weights {
-    Shares at_end{}, above{};
-    P at_start = P(0), size = P(0);  ///< at the start, and how much that may be at most
-
-    void add(P factor, const Weights& other) {
-      const P share = math::abs(factor);
-      for (std::size_t i = 0; i < stretches; ++i) at_end[i] += factor * other.at_end[i];
-      for (std::size_t i = 0; i < stretches; ++i) above[i] += share * other.above[i];
-      at_start += factor * other.at_start;
-      size += share * other.size;
-    }
-  };
   struct Kept {
-    long segment = 0, in_stretches = 0;  ///< for which the whole range is known, and those of stretches
+    long segment = 0;           ///< for which this holds
+    bool in_stretches = false;  ///< holds not only for the whole
     std::array<Range<P>, stretches + 1> range{};
   };
 
@@ -89,7 +81,7 @@ class Ranges {
     for (std::size_t k = 0; k < form.groups; ++k) {
       const auto& group = form.group[k];
       const P amplitude = value_of(segment.real_amplitude(group.first));
-      weights_[group.first] = weigh(value_of(group.rate.re), kept_[group.slot], amplitude);
+      weigh(group.first, value_of(group.rate.re), kept_[group.slot], amplitude);
     }
   }
   /// exp(rate t) at the end of each stretch.
@@ -103,21 +95,20 @@ class Ranges {
     if (endless_) kept[stretches - 1] = P(0);
     return kept;
   }
-  [[nodiscard]] Weights weigh(P rate, const Shares& kept, P amplitude) const {
+  /// What a mode comes to at the end of each stretch, and at most how far its chord is above it there.
+  void weigh(std::size_t mode, P rate, const Shares& kept, P amplitude) {
     const P size = math::abs(amplitude);
-    Weights w;
-    w.at_start = amplitude;
-    w.size = size;
     P before(1), from(0);
+    amplitudes_[mode] = amplitude;
+    sizes_[mode] = size;
     for (std::size_t i = 0; i < stretches; ++i) {
       const P z = rate * (ends_[i] - from);  // chord - exponential <= before z^2 / 8
       const bool open_end = endless_ && i + 1 == stretches;
-      w.at_end[i] = amplitude * kept[i];
-      w.above[i] = size * before * (open_end ? P(1) : math::min(P(1), P(z * z / P(8))));
+      at_end_[i][mode] = amplitude * kept[i];
+      above_[i][mode] = size * before * (open_end ? P(1) : math::min(P(1), P(z * z / P(8))));
       before = kept[i];
       from = ends_[i];
     }
-    return w;
   }
 
   [[nodiscard]] bool stays_positive(const Margin<S>& margin, const Segment<System>& segment, const S& time,
@@ -136,7 +127,7 @@ class Ranges {
                                     std::size_t stretch) {
     P low = value_of(sum.constant), size = math::abs(low);
     if (const P slope = value_of(sum.per_second); slope != P(0)) {
-      const P from = stretch == whole || stretch == 0 ? P(0) : ends_[stretch - 1];
+      const P from = stretch == 0 || stretch == whole ? P(0) : ends_[stretch - 1];
       const P until = stretch + 1 >= stretches ? until_ : ends_[stretch];
       low += slope * (value_of(time) + (slope < P(0) ? until : from));
       size += math::abs(slope * value_of(time)) + math::abs(low);
@@ -155,71 +146,71 @@ class Ranges {
   [[nodiscard]] const Range<P>& range(const Quantity& q, const Segment<System>& segment, std::size_t stretch) {
     static constexpr Range<P> one{P(1), P(1)};
     if (q.kind == Quantity::Kind::one) return one;
-    if (q.kind == Quantity::Kind::unknown) return unknown(q.index, segment).range[stretch];
-    return follower(q.index, segment, stretch).range[stretch];
+    const bool unknown = q.kind == Quantity::Kind::unknown;
+    return look(unknown ? unknowns_[q.index] : followers_[q.index], unknown, q.index, segment, stretch).range[stretch];
   }
-  [[nodiscard]] const Kept& unknown(std::size_t j, const Segment<System>& segment) {
-    Kept& kept = unknowns_[j];
-    if (kept.segment == segment_) return kept;
+  [[nodiscard]] const Kept& look(Kept& kept, bool unknown, std::size_t index, const Segment<System>& segment,
+                                 std::size_t stretch) {
+    if (kept.segment == segment_ && (kept.in_stretches || stretch == whole)) return kept;
+    if (kept.segment != segment_) kept.in_stretches = false;
     kept.segment = segment_;
-    if (in_stretches_)
-      look_at_unknown(j, segment, kept);
-    else
-      kept.range.fill(segment.unknown_range(j, until_));
-    return kept;
-  }
-  [[nodiscard]] const Kept& follower(std::size_t f, const Segment<System>& segment, std::size_t stretch) {
-    Kept& kept = followers_[f];
-    const bool filtered = segment.is_filtered(f);
-    if (kept.segment != segment_) {
-      kept.segment = segment_;
-      if (filtered)
-        look_at_follower(f, segment, kept);
-      else
-        kept.range.fill({-unlimited<P>(), unlimited<P>()});
-    }
-    if (stretch != whole && filtered && kept.in_stretches != segment_) {
-      kept.in_stretches = segment_;
-      look_at_stretches(f, segment, kept);
+    if (unknown) {
+      look_at_unknown(index, segment, kept);
+    } else if (!segment.is_filtered(index)) {
+      kept.range.fill({-unlimited<P>(), unlimited<P>()});
+      kept.in_stretches = true;
+    } else if (stretch == whole) {
+      look_at_follower(index, segment, kept);
+    } else {
+      look_at_stretches(index, segment, kept);
     }
     return kept;
   }
 
-  void look_at_unknown(std::size_t j, const Segment<System>& segment, Kept& kept) const {
-    const Weights sums = weighted(segment.form().reply.re.data() + j * segment.form().modes, segment.form().modes);
-    const P level = value_of(segment.level(j));
-    P before = level + sums.at_start;
-    for (std::size_t i = 0; i < stretches; ++i) {
-      const P after = level + sums.at_end[i];
-      kept.range[i] = widened({math::min(before, after), math::max(before, after)}, sums.above[i]);
-      before = after;
-    }
-    join(kept);
-    // All that rises and all that falls ends at nothing.
-    Range<P>& all = kept.range[whole];
-    const Range<P> fading =
-        widened({level + (sums.at_start - sums.size) / P(2), level + (sums.at_start + sums.size) / P(2)}, P(0));
-    all.low = math::max(all.low, fading.low);
-    all.high = math::min(all.high, fading.high);
-  }
-  /// Several sums at a time: none waits for the one before.
-  [[nodiscard]] Weights weighted(const S* reply, std::size_t modes) const {
-    constexpr std::size_t lanes = 4;
-    std::array<Weights, lanes> part{};
-    std::size_t k = 0;
-    for (; k + lanes <= modes; k += lanes)
-      for (std::size_t l = 0; l < lanes; ++l) part[l].add(value_of(reply[k + l]), weights_[k + l]);
-    for (; k < modes; ++k) part[0].add(value_of(reply[k]), weights_[k]);
-    for (std::size_t l = 1; l < lanes; ++l) part[0].add(P(1), part[l]);
-    return part[0];
-  }
-  /// With its source within a range a follower moves towards that, divided by the decay, and not beyond.
   void look_at_follower(std::size_t f, const Segment<System>& segment, Kept& kept) {
     const P now = value_of(segment.follower_at_start(f));
     const Range<P> goal = goal_of(f, segment, whole);
     kept.range[whole] = widened({math::min(now, goal.low), math::max(now, goal.high)}, P(0));
   }
+  void look_at_unknown(std::size_t j, const Segment<System>& segment, Kept& kept) const {
+    kept.in_stretches = true;
+    if (!in_stretches_) return kept.range.fill(segment.unknown_range(j, until_));
+    const std::size_t modes = segment.form().modes;
+    const S* const reply = segment.form().reply.re.data() + j * modes;
+    const P level = value_of(segment.level(j)), start = weighted<false>(reply, amplitudes_.data(), modes);
+    P before = level + start;
+    for (std::size_t i = 0; i < stretches; ++i) {
+      const P after = level + weighted<false>(reply, at_end_[i].data(), modes);
+      const Range<P> ends{math::min(before, after), math::max(before, after)};
+      kept.range[i] = widened(ends, weighted<true>(reply, above_[i].data(), modes));
+      before = after;
+    }
+    join(kept);
+    // All that rises and all that falls ends at nothing.
+    const P size = weighted<true>(reply, sizes_.data(), modes);
+    const Range<P> bound = widened({level + (start - size) / P(2), level + (start + size) / P(2)}, P(0));
+    Range<P>& all = kept.range[whole];
+    all.low = math::max(all.low, bound.low);
+    all.high = math::min(all.high, bound.high);
+  }
+  /// Sum of the replies times weights, or of their sizes; several sums at once, none of which waits for the one before.
+  template <bool Sizes>
+  [[nodiscard]] static P weighted(const S* reply, const P* weights, std::size_t modes) {
+    constexpr std::size_t lanes = 8;
+    P sum[lanes]{};
+    const auto part = [&](std::size_t k) {
+      const P share = value_of(reply[k]);
+      return (Sizes ? math::abs(share) : share) * weights[k];
+    };
+    std::size_t k = 0;
+    for (; k + lanes <= modes; k += lanes)
+      for (std::size_t l = 0; l < lanes; ++l) sum[l] += part(k + l);
+    for (; k < modes; ++k) sum[0] += part(k);
+    return ((sum[0] + sum[4]) + (sum[1] + sum[5])) + ((sum[2] + sum[6]) + (sum[3] + sum[7]));
+  }
+  /// With its source within a range a follower moves towards that, divided by the decay, and not beyond.
   void look_at_stretches(std::size_t f, const Segment<System>& segment, Kept& kept) {
+    kept.in_stretches = true;
     const P now = value_of(segment.follower_at_start(f));
     const Shares& left = kept_[segment.form().law[f].slot];
     Range<P> here{now, now};
@@ -239,7 +230,7 @@ class Ranges {
     Range<P> goal{source, source};
     for (std::size_t j = law.first; law.driven && j < law.last; ++j)
       if (const P share = value_of(form.share(law, j)); share != P(0)) {
-        const Range<P>& driver = unknown(j, segment).range[stretch];
+        const Range<P>& driver = look(unknowns_[j], true, j, segment, stretch).range[stretch];
         goal.add(share * driver.low, share * driver.high);
       }
     const P per_decay = P(1) / value_of(law.decay);
@@ -261,8 +252,9 @@ class Ranges {
 
   Storage<Kept, System::extent> unknowns_;
   Storage<Kept, System::follower_extent> followers_;
-  Storage<Weights, System::extent> weights_;                  // by mode
-  Storage<Shares, Segment<System>::Form::rate_extent> kept_;  // by slot
+  Storage<P, System::extent> amplitudes_, sizes_;                     // by mode
+  std::array<Storage<P, System::extent>, stretches> at_end_, above_;  // by stretch and mode
+  Storage<Shares, Segment<System>::Form::rate_extent> kept_;          // by slot
   Shares ends_{};
   bool in_stretches_ = false, endless_ = false;
   P until_ = P(0);
