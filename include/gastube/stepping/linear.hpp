@@ -14,6 +14,8 @@
 ///   | s.drives(time, mode, drives)      | what time alone changes in write(), until the next breakpoint            |
 ///   | s.margin(k, mode, margin)         | guard k as sums of products; false if it is no such thing                |
 ///   | s.follows_straight(k)             | true if the source of follower k is linear in the unknowns and followers |
+/// Optional, with ports:
+///   | s.steady_need(k, mode)            | V, steady, at port k where margins change; unlimited if that is not all  |
 
 #include "gastube/stepping/system.hpp"
 #include "gastube/support/real.hpp"

@@ -244,6 +244,15 @@ class Stages {
     reading.steady_voltage = steady_voltage(at, port);
     return reading;
   }
+  /// Right after measure(): by how much the steady voltage rises for what time alone adds to the right-hand side of
+  /// equation `row`, per unit of that.
+  [[nodiscard]] S steady_gain(std::size_t row, const Port& port) {
+    if (row == port.branch) return S(0);
+    for (auto& c : correction_) c = S(0);
+    correction_[row] = S(steady);
+    lu_.solve(correction_.data());
+    return detail::across(port, correction_);
+  }
 
  private:
   /// How a follower runs over a length of time: y -> kept y + level first + slope (last - first), exact for a source

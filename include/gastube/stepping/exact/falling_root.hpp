@@ -31,7 +31,7 @@ struct HalleyStep {
 
 /// Above zero at `low` and below it from the root on, which is its only one there.
 /// @param curve called with a time, gives a Bend; @param high a time after the root, or infinite if none is known
-/// @param guess between the two; @param until what comes after it is not looked at
+/// @param guess between the two, above 0; @param until what comes after it is not looked at
 /// @return the root, or `until` if it comes later
 template <class P, class Curve>
 [[nodiscard]] P falling_root(Curve&& curve, P low, P high, P guess, P until) {
@@ -52,7 +52,8 @@ template <class P, class Curve>
     const P next = t + step.length;
     if (at.slope < P(0) && next >= low && next <= high) {
       if (math::min(math::abs(P(0.125) * step.length), step.error) <= P(0.25) * round_off<P> * t) return next;
-      t = next == t ? (low + high) / P(2) : next;
+      const bool slow = count % 8 == 7 && math::is_finite(high);  // as on the flat side of an exponential
+      t = slow ? (low + high) / P(2) : next;
     } else {
       t = math::is_finite(high) ? (low + high) / P(2) : P(2) * t;
     }

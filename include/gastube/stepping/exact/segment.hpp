@@ -46,11 +46,14 @@ class Segment {
   }
 
   /// @param x unknowns just before the start (charges and fluxes are conserved), @param y followers at the start
+  /// @param late s, what the round-off of `time` hides
   /// @return false if the answer needs a higher power of time than there is room for
   [[nodiscard]] bool start(const Form& form, const System& system, const Mode& mode, const S& time, const S* x,
-                           const S* y) {
+                           const S* y, P late = P(0)) {
     form_ = &form;
+    late_ = late;
     is_filtered_ = false;
+    any_curved_ = false;
     for (char& carried : carried_) carried = 0;
     for (std::size_t f = 0; f < y_.size(); ++f) y_[f] = y[f];
     if (y_.size() > 0) system.follow({time, at_rest_.data(), y}, mode, rates_.data());
@@ -58,6 +61,9 @@ class Segment {
       if (value_of(form.law[f].decay) > P(0)) {
         goal_[f] = S(rates_[f].source / form.law[f].decay);
         free_[f] = S(y_[f] - goal_[f]);
+        any_curved_ = any_curved_ || form.law[f].driven;
+      } else {
+        any_curved_ = true;
       }
     if (!find_forced(system, mode, time)) return false;
     const std::size_t n = order();
@@ -73,6 +79,20 @@ class Segment {
   }
 
   [[nodiscard]] const Form& form() const { return *form_; }
+
+  /// What the system says of its sources, counted from the segment's start; @param time of that
+  template <class Take>
+  void drives(const System& system, const Mode& mode, const S& time, Take&& take) const {
+    system.drives(time, mode, [&](Drive<S> drive) {
+      if (late_ != P(0)) {
+        const S angle = S(drive.turn * late_), cosine = drive.cosine;
+        drive.level += drive.slope * late_;
+        drive.cosine += angle * drive.sine;
+        drive.sine -= angle * cosine;
+      }
+      take(drive);
+    });
+  }
 
   /// Unknowns right after the start.
   void unknowns_at_start(S* x) const {
@@ -102,11 +122,16 @@ class Segment {
   }
   /// Followers at t; to be called after unknowns() for the same t.
   void followers(const S& t, S* y) {
+    if (!any_curved_) {
+      for (std::size_t f = 0; f < y_.size(); ++f) y[f] = S(goal_[f] + free_[f] * exponentials_[form_->law[f].slot]);
+      return;
+    }
     for (std::size_t f = 0; f < y_.size(); ++f) y[f] = follower(f, t);
   }
 
   /// Follower f is carried: over this window it runs along a cubic.
   void carry(std::size_t f, const Powers<S>& curve) {
+    any_curved_ = true;
     carried_[f] = 1;
     curve_[f] = curve;
   }
@@ -255,7 +280,7 @@ class Segment {
     };
     for (std::size_t k = 0; k < form.source_swings * n; ++k) swing_[k] = {};
     std::size_t number = 0;
-    system.drives(time, mode, [&](const Drive<S>& drive) {
+    drives(system, mode, time, [&](const Drive<S>& drive) {
       if (form.quick_drives)
         add_drive(drive, number);
       else
@@ -493,7 +518,9 @@ class Segment {
   }
 
   const Form* form_ = nullptr;
+  P late_ = P(0);
   bool forced_moves_ = false;
+  bool any_curved_ = false;  // followers are not all constants and exponentials
   Storage<Powers<S>, extent> forced_;
   Storage<S, extent> gap_;
   Storage<Complex<S>, extent> amplitude_, now_;

@@ -6,6 +6,8 @@
 #include "gastube/stepping/exact/segment.hpp"
 #include "gastube/stepping/exact/swinging_fall.hpp"
 
+#include <algorithm>
+
 namespace gastube::exact {
 
 template <PiecewiseLinearSystem System>
@@ -19,13 +21,13 @@ class SimpleGuard {
   /// @return false if the guard is something else
   [[nodiscard]] bool take(const Margin<S>& margin, const Segment<System>& segment, P time) {
     const auto& base = segment.form().base;
-    if (margin.size() != 1 || !segment.is_simple() || base.rate_count >= most) return false;
+    if (margin.size() != 1 || !segment.is_simple() || base.rate_count > most) return false;
     const auto& written = margin.sum(0);
     if (value_of(written.per_second) != P(0)) return false;
     constant_ = value_of(written.constant);
     products_ = 0;
     sum_.along = sum_.across = sum_.turn = P(0);
-    for (std::size_t k = 0; k < base.rate_count; ++k) amplitudes_[k] = P(0);
+    amplitudes_.fill(P(0));
     for (std::size_t i = 0; i < written.size; ++i) {
       const auto& term = written.terms[i];
       const P factor = value_of(term.factor);
@@ -47,7 +49,8 @@ class SimpleGuard {
 
  private:
   using Segmented = Segment<System>;
-  static constexpr std::size_t most = FadingSum<P>::most - 4, most_products = 3;
+  static constexpr std::size_t most_products = 3,
+                               most = std::min(Pattern<System>::rate_extent, FadingSum<P>::most - most_products - 1);
 
   [[nodiscard]] bool add(const Segmented& segment, const Quantity& q, P factor) {
     if (q.kind == Quantity::Kind::unknown) {
@@ -102,9 +105,9 @@ class SimpleGuard {
 
   SwingingSum<P> sum_;
   P constant_ = P(0), value_ = P(0), noise_ = P(0);
-  std::array<P, most> amplitudes_{};
+  std::array<P, most> amplitudes_;
   std::size_t products_ = 0;
-  std::array<P, most_products> product_amplitudes_{}, product_rates_{};
+  std::array<P, most_products> product_amplitudes_, product_rates_;
 };
 
 }  // namespace gastube::exact

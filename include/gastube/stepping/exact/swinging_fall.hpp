@@ -37,7 +37,9 @@ template <class P>
 class SwingingFall {
  public:
   explicit SwingingFall(const SwingingSum<P>& sum)
-      : sum_(sum), size_(math::sqrt(sum.along * sum.along + sum.across * sum.across)) {
+      : sum_(sum)
+      , size_(math::sqrt(sum.along * sum.along + sum.across * sum.across))
+      , quarter_(std::numbers::pi_v<P> / (P(2) * sum.turn)) {
     for (std::size_t k = 0; k < sum_.rest.size(); ++k) now_.fading[k] = sum_.rest.amplitude(k);
     now_.re = sum_.along;
     now_.im = sum_.across;
@@ -48,12 +50,12 @@ class SwingingFall {
     constexpr int most_parts = 4000;
     int part = 0;
     for (int count = 0; count < most_parts; ++count) {
-      if (!(now_.t < until) || never_falls()) return until;
+      if (!(now_.t < until) || (count % 8 == 0 && never_falls())) return until;
       const State next = after(part);
       const Verdict verdict = judge(next);
       if (verdict == Verdict::falls_once) return search(next, until);
       if (verdict == Verdict::passes) {
-        now_ = next;
+        move_to(next);
         if (part > 0) --part;
         if (count % refresh == refresh - 1) set(now_.t);
       } else if (part < finest) {
@@ -96,7 +98,7 @@ class SwingingFall {
                                   P(0.19509032201612826784828486847702L),
                                   P(0.09801714032956060199419556388864L),
                                   P(0.04906767432741801425495497694268L)};
-    const P length = std::numbers::pi_v<P> / (P(2 << part) * sum_.turn);
+    const P length = quarter_ / P(1 << part);
     if (part != decays_part_) {
       for (std::size_t k = 0; k < sum_.rest.size(); ++k) decays_[k] = math::exp(P(sum_.rest.rate(k) * length));
       decays_part_ = part;
@@ -107,6 +109,12 @@ class SwingingFall {
     next.im = now_.re * sines[part] + now_.im * cosines[part];
     for (std::size_t k = 0; k < sum_.rest.size(); ++k) next.fading[k] = now_.fading[k] * decays_[k];
     return next;
+  }
+  void move_to(const State& next) {
+    now_.t = next.t;
+    now_.re = next.re;
+    now_.im = next.im;
+    for (std::size_t k = 0; k < sum_.rest.size(); ++k) now_.fading[k] = next.fading[k];
   }
   void set(P t) {
     const P angle = sum_.turn * t, cosine = math::cos(angle), sine = math::sin(angle);
@@ -165,11 +173,15 @@ class SwingingFall {
   [[nodiscard]] P search(const State& next, P until) const {
     const P length = next.t - now_.t, bend = P(2) * (last_ - value_ - slope_ * length) / (length * length);
     const P ahead = math::min(parabola(value_, slope_, bend), length);
-    return falling_root([this](P t) { return sum_.at(t); }, now_.t, next.t, now_.t + ahead, until);
+    SwingingSum<P> left{sum_.along, sum_.across, sum_.turn, {}};
+    for (std::size_t k = 0; k < sum_.rest.size(); ++k)
+      if (math::abs(now_.fading[k]) + math::abs(next.fading[k]) > P(1e-4) * round_off<P> * size_)  // not died away
+        left.rest.add(sum_.rest.amplitude(k), sum_.rest.rate(k));
+    return falling_root([&](P t) { return left.at(t); }, now_.t, next.t, now_.t + ahead, until);
   }
 
   const SwingingSum<P>& sum_;
-  P size_;
+  P size_, quarter_;  // V; s
   State now_;
   int decays_part_ = -1;
   std::array<P, FadingSum<P>::most> decays_;

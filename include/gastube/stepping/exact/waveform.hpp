@@ -24,10 +24,11 @@ struct Swing {
   S growth = S(0), turn = S(0);  ///< 1/s, rad/s
   std::size_t degree = 0;
 };
-/// Amplitudes of one swing: Re(sum_p (along_p + i across_p) t^p exp((growth + i turn) t)).
+/// Left without values, as a waveform is. Amplitudes of one swing: Re(sum_p (along_p + i across_p) t^p exp((growth + i
+/// turn) t)).
 template <Real S>
 struct SwingAmplitude {
-  SwingPowers<S> along{}, across{};
+  SwingPowers<S> along, across;
 
   /// At most this much of it is there at the start, whatever its phase.
   [[nodiscard]] Plain<S> size() const { return math::abs(value_of(along[0])) + math::abs(value_of(across[0])); }
