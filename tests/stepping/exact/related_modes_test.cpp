@@ -77,8 +77,10 @@ TEST_CASE("lights move along a chain: each pattern's modes are as if found anew"
         auto k = chain.k;
         chain.add(k, lit, lit, 0.2);
         if (both) chain.add(k, lit + 1, lit + 1, 0.2);
-        REQUIRE(modes.find(m, chain.e.data(), k.data()) == ModesStatus::found);
-        CHECK(gap_from_anew(modes, chain, k) < 4e-14);
+        for (int again = 0; again < 2; ++again) {
+          REQUIRE(modes.find(m, chain.e.data(), k.data()) == ModesStatus::found);
+          CHECK(gap_from_anew(modes, chain, k) < 4e-14);
+        }
       }
   }
 }

@@ -110,8 +110,11 @@ class RelatedModes {
   [[nodiscard]] bool grow(const Known& known, const P* k, const P* e) {
     if (!known.valid || known.depth >= most_depth) return false;
     compare(known.k.data(), k);
-    if (!change_.usable || has_lost_ || change_.count == 0) return false;
-    return add_pieces(known, k, e);
+    if (!change_.usable || has_lost_) return false;
+    if (change_.count > 0) return add_pieces(known, k, e);
+    solver_.assign(known.v, known.decays);  // states may differ where conductances do not
+    keep_last(k, known.depth);
+    return true;
   }
   [[nodiscard]] bool add_pieces(const Known& known, const P* k, const P* e) {
     begin_changes(known);

@@ -80,6 +80,10 @@ class SymmetricModes {
   /// All components: row r holds that of each mode.
   [[nodiscard]] const Storage<P, Square>& components() const { return v_; }
   [[nodiscard]] const Storage<P, Extent>& decays() const { return rate_; }
+  void assign(const Storage<P, Square>& components, const Storage<P, Extent>& decays) {
+    v_ = components;
+    rate_ = decays;
+  }
   /// Takes others in, and gives its own away.
   void exchange(Storage<P, Square>& components, Storage<P, Extent>& decays) {
     std::swap(v_, components);
