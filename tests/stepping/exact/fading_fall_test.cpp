@@ -25,8 +25,9 @@ Sum sum_of(const std::vector<Term>& terms) {
   return sum;
 }
 long double value(const std::vector<Term>& terms, double t) {
-  long double v = 0;
-  for (const Term& term : terms) v += term.amplitude * std::exp(static_cast<long double>(term.rate) * t);
+  using L = long double;
+  L v = 0;
+  for (const Term& term : terms) v += L(term.amplitude) * std::exp(L(term.rate) * L(t));
   return v;
 }
 

@@ -32,7 +32,8 @@ struct Fired {
     hidden = run.state().at.late;
   }
   void change(double t, const Change& c) {
-    if (std::string(c.to) == "conducting") times.push_back(static_cast<long double>(t) + hidden);
+    if (std::string(c.to) == "conducting")
+      times.push_back(static_cast<long double>(t) + static_cast<long double>(hidden));
   }
 };
 
@@ -66,7 +67,8 @@ TEST_CASE("a tube fed by a sine fires at the right time of every cycle") {
   REQUIRE(run.run_until(late + 0.25, fired) == Status::done);
   REQUIRE(fired.times.size() == 16);
   for (std::size_t k = 0; k < 16; ++k) {
-    const long double right = late + k / 64.0L + std::asin(100.0L / 165) / (128 * pi);
+    const long double right =
+        static_cast<long double>(late) + static_cast<long double>(k) / 64.0L + std::asin(100.0L / 165) / (128 * pi);
     CHECK(std::fabs(double(fired.times[k] - right)) < 1e-14);  // 1e-12 of a cycle
   }
 }

@@ -72,6 +72,7 @@ class Segment {
       gap_[j] = S(x[j] - start_[j]);
     }
     find_amplitudes();
+    if (form.base.swing_count > 0) real_now_ = real_amplitude_;  // those that belong to no group, beside pairs, too
     only_fades_ = !forced_moves_ && form.only_fades && !form.any_acts && form.source_swings == 0;
     for (std::size_t k = 0; k < form.groups; ++k)
       if (form.group[k].swings) find_group_powers(form.group[k]);
