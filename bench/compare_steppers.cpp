@@ -14,7 +14,7 @@ namespace {
 struct Options {
   std::vector<std::string> problems{};
   std::string csv{}, picture{};
-  bool quick = false, markdown = false, check = false;
+  bool quick = false, large = false, markdown = false, check = false;
 };
 
 std::vector<std::string> names() {
@@ -26,6 +26,7 @@ std::vector<std::string> names() {
 bool is_wanted(const compare::Problem& problem, const Options& options) {
   const auto& asked = options.problems;
   if (std::find(asked.begin(), asked.end(), problem.name) != asked.end()) return true;
+  if (options.large && problem.count > 200) return true;
   const bool by_kind = std::find(asked.begin(), asked.end(), problem.kind) != asked.end();
   const bool short_enough = !options.quick || problem.count <= 10;
   return problem.by_default && short_enough && (by_kind || asked.empty());
@@ -51,6 +52,7 @@ int main(int argc, char** argv) {
   line.option("problem", options.problems, "problem to run, may be given again; without it all but the long ones",
               names());
   line.flag("quick", options.quick, "short measurements, small rings");
+  line.flag("large", options.large, "rings of 1,000 and 10,000 tubes as well, which take minutes");
   line.option("csv", options.csv, "file to write the measurements to as well");
   line.option("picture", options.picture, "folder to draw error against time into");
   line.flag("markdown", options.markdown, "prints the tables of README");

@@ -2,6 +2,7 @@
 #include "measure.hpp"
 
 #include "closed_forms.hpp"
+#include "memory.hpp"
 #include "peers.hpp"
 
 #include <algorithm>
@@ -81,7 +82,10 @@ Row measure(const Problem& problem, const Method& method, const Outcome& right, 
   row.expected = problem.expected;
   Outcome out;
   out.events.reserve(right.events.size() + 64);
+  begin_counting_memory();
   const double once = seconds_of(method, out, 1);
+  row.bytes = double(most_memory());
+  row.tubes = problem.count;
   row.failure = out.failure;
   row.events = out.events.size();
   add_errors(row, out, right);

@@ -24,8 +24,11 @@ struct Row {
   double temperature = unknown;  ///< error at the end of P4, as a share of the hot one
   long steps = 0, solves = 0;
   std::string failure{};
+  std::size_t tubes = 0;   ///< of a ring
+  double bytes = unknown;  ///< the most that a run takes from the heap
 
   [[nodiscard]] double per_event() const { return events > 0 ? seconds / double(events) : unknown; }
+  [[nodiscard]] double bytes_per_tube() const { return tubes > 0 ? bytes / double(tubes) : unknown; }
 };
 
 /// How long to measure.

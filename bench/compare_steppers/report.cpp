@@ -32,6 +32,28 @@ double ratio(const Row& row, const std::vector<Row>& rows) {
   return unknown;
 }
 
+/// By how much the cost of an event grows from one ring to the next larger, as a power of their tubes.
+struct Growth {
+  std::string method, tolerance;
+  std::size_t from, to;
+  double power;
+};
+std::vector<Growth> growths(const std::vector<Row>& rows) {
+  std::vector<Growth> all;
+  for (const Row& row : rows) {
+    const Row* next = nullptr;
+    for (const Row& other : rows)
+      if (other.tubes > row.tubes && row.tubes > 0 && other.method == row.method && other.tolerance == row.tolerance
+          && (!next || other.tubes < next->tubes))
+        next = &other;
+    if (!next || std::isnan(row.per_event()) || std::isnan(next->per_event())) continue;
+    const double power =
+        std::log(next->per_event() / row.per_event()) / std::log(double(next->tubes) / double(row.tubes));
+    all.push_back({row.method, tolerance(row), row.tubes, next->tubes, power});
+  }
+  return all;
+}
+
 template <class Function>
 void for_each_problem(const std::vector<Row>& rows, Function&& f) {
   std::string last;
@@ -53,7 +75,8 @@ void print_tables(const std::vector<Row>& rows) {
       if (row.problem != problem) continue;
       cells.push_back({row.method, tolerance(row), number(row.seconds), number(row.per_event() * 1e6),
                        number(ratio(row, rows)), row.failure.empty() ? events(row) : "failed", error(row.worst),
-                       error(row.phase), fmt::format("{}", row.steps), fmt::format("{}", row.solves)});
+                       error(row.phase), fmt::format("{}", row.steps), fmt::format("{}", row.solves),
+                       number(row.bytes_per_tube())});
     }
     examples::print(examples::text_table({{"method"},
                                           {"tol.", true},
@@ -64,12 +87,21 @@ void print_tables(const std::vector<Row>& rows) {
                                           {"worst, s", true},
                                           {"phase, s", true},
                                           {"steps", true},
-                                          {"solves", true}},
+                                          {"solves", true},
+                                          {"bytes/tube", true}},
                                          cells));
     for (const Row& row : rows)
       if (row.problem == problem && !row.failure.empty())
         examples::print(examples::paragraph(fmt::format("{} {}: {}", row.method, tolerance(row), row.failure)));
   });
+  std::vector<std::vector<std::string>> cells;
+  for (const Growth& growth : growths(rows))
+    cells.push_back({growth.method, growth.tolerance, fmt::format("{}", growth.from), fmt::format("{}", growth.to),
+                     number(growth.power)});
+  if (cells.empty()) return;
+  examples::print(examples::heading("an event's cost in rings, by powers of the number of tubes"));
+  examples::print(
+      examples::text_table({{"method"}, {"tol.", true}, {"from", true}, {"to", true}, {"power", true}}, cells));
 }
 
 void print_goals(const std::vector<Goal>& goals) {
@@ -84,11 +116,17 @@ void print_goals(const std::vector<Goal>& goals) {
 void print_markdown(const std::vector<Row>& rows, const std::vector<Goal>& goals) {
   fmt::print(
       "| problem | method | tolerance | seconds | us/event | x closed form | events | worst event, s | phase, s | "
-      "steps | solves |\n|---|---|---|---|---|---|---|---|---|---|---|\n");
+      "steps | solves | bytes a tube |\n|---|---|---|---|---|---|---|---|---|---|---|---|\n");
   for (const Row& row : rows)
-    fmt::print("| {} | {} | {} | {} | {} | {} | {} | {} | {} | {} | {} |\n", row.problem, row.method, tolerance(row),
-               number(row.seconds), number(row.per_event() * 1e6), number(ratio(row, rows)),
-               row.failure.empty() ? events(row) : "failed", error(row.worst), error(row.phase), row.steps, row.solves);
+    fmt::print("| {} | {} | {} | {} | {} | {} | {} | {} | {} | {} | {} | {} |\n", row.problem, row.method,
+               tolerance(row), number(row.seconds), number(row.per_event() * 1e6), number(ratio(row, rows)),
+               row.failure.empty() ? events(row) : "failed", error(row.worst), error(row.phase), row.steps, row.solves,
+               number(row.bytes_per_tube()));
+  const std::vector<Growth> powers = growths(rows);
+  if (!powers.empty()) fmt::print("\n| method | tolerance | tubes | power of their number |\n|---|---|---|---|\n");
+  for (const Growth& growth : powers)
+    fmt::print("| {} | {} | {} to {} | {} |\n", growth.method, growth.tolerance, growth.from, growth.to,
+               number(growth.power));
   if (goals.empty()) return;
   fmt::print("\n| problem | goal | wanted | reached | met |\n|---|---|---|---|---|\n");
   for (const Goal& goal : goals)

@@ -116,7 +116,7 @@ TEST_CASE("followers: decays shared and met by a mode, drivers, and one that act
   CHECK((!form.law[1].driven && form.law[1].acts && form.any_acts));
   CHECK((form.law[0].decay == 2 && form.law[0].slot == form.law[1].slot));
   CHECK((form.base.rate_count == 2 && form.base.rates[form.law[0].slot] == -2));
-  CHECK((form.follows[0] == 3 && form.follows[1] == 0 && form.follows[2] == 0));
+  CHECK(form.share(form.law[0], 0) == 3);
   CHECK((form.acts[3] == 4 && form.acts[2] == 0));
   CHECK(absolute_gap(form.acting[2], 4 / (1 - 2 * 1.5)) < 1e-14);  // per exp(-2 t) of it
   CHECK(absolute_gap(form.acting[3], 3 * -2 * 4 / (1 - 2 * 1.5)) < 1e-13);

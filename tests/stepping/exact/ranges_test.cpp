@@ -41,7 +41,8 @@ struct Branch {
     rates[1] = {0.5, 2};
   }
   void drives(double t, const Mode&, auto&& take) const {
-    take(Drive<double>{1, level + slope * t, slope, sine * std::sin(3 * t), sine * std::cos(3 * t), 3});
+    take(Drive<double>{1, level + slope * t, slope});
+    if (sine != 0) take(Drive<double>{1, 0, 0, sine * std::sin(3 * t), sine * std::cos(3 * t), 3});
   }
   [[nodiscard]] static std::size_t guards() { return 0; }
   [[nodiscard]] static double guard(std::size_t, const Instant<double>&, const Mode&) { return 1; }
@@ -86,42 +87,49 @@ TEST_CASE("every sample lies within, and no guard that falls is excluded") {
   MESSAGE("seed " << seed);
   std::mt19937 random(seed);
   const auto draw = [&](double a, double b) { return std::uniform_real_distribution(a, b)(random); };
-  int kept = 0, fallen = 0;
-  for (int n = 0; n < 60; ++n) {
-    const bool lone = n % 3 == 0, moving = n % 2 == 0;
+  int kept = 0, fallen = 0, narrowed = 0;
+  for (int n = 0; n < 200; ++n) {
+    const bool lone = n % 3 == 0, moving = n % 2 == 0, ringing = moving && n % 4 == 0;
     const double c = draw(0.2, 2), l = lone ? 0 : draw(0.2, 2), edge = 2 * std::sqrt(l / c);
     Trial trial({lone         ? draw(0.2, 2)
                  : n % 3 == 1 ? edge
                               : draw(0.1, 1),
-                 l, c, draw(-2, 2), moving ? draw(-1, 1) : 0, moving ? draw(-2, 2) : 0},
+                 l, c, draw(-2, 2), moving && !ringing ? draw(-1, 1) : 0, moving ? draw(-2, 2) : 0},
                 {draw(-3, 3), draw(-1, 1)}, {draw(-2, 2), draw(-2, 2)});
     const double until = draw(0.05, 3);
     M margin;
     margin.begin().constant(draw(0, 9)).per_second(draw(-1, 1)).add(draw(-1, 1), M::unknown(0), M::follower(1));
     margin.add(draw(-0.5, 0.5), M::follower(0)).add(draw(-1, 1), M::unknown(1));
     Ranges<Branch> ranges(trial.branch);
-    ranges.begin(until);
+    ranges.begin(trial.segment, until);
     const bool up = ranges.keep_up(margin, trial.segment, 2);
+    const auto window = ranges.window(margin, trial.segment, 2);
     double least = 1e9;
+    bool outside = false;
     for (int k = 0; k <= 60; ++k) {
-      least = std::min(least, trial.sample(margin, until * k / 60));
+      const double t = until * k / 60, value = trial.sample(margin, t);
+      least = std::min(least, value);
+      outside = outside || (value <= 0 && !(t >= window.from && t <= window.until));
       for (std::size_t j = 0; j < 2; ++j) {
-        check_within(trial.segment.unknown_range(j, until), trial.x[j]);
-        check_within(trial.segment.follower_range(j, until), trial.y[j]);
+        check_within(ranges.range(M::unknown(j), trial.segment), trial.x[j]);
+        check_within(ranges.range(M::follower(j), trial.segment), trial.y[j]);
       }
     }
     CHECK_FALSE((up && least <= 0));
+    CHECK_FALSE(outside);
+    narrowed += window.from > 0 || window.until < until ? 1 : 0;
     kept += up ? 1 : 0;
     fallen += least <= 0 ? 1 : 0;
   }
   CHECK(kept > 5);  // the check above was not idle
   CHECK(fallen > 5);
+  CHECK(narrowed > 5);
 }
 
 TEST_CASE("groups: the least of the greatest, or the greatest of the least; a new segment forgets the one before") {
   Trial trial({.level = 4}, {10, 0}, {10, 0.25});  // falls from 10 V towards 4 V
   Ranges<Branch> ranges(trial.branch);
-  ranges.begin(1e3);
+  ranges.begin(trial.segment, 1e3);
   const auto up = [&](auto&& write) {
     M margin;
     write(margin);
@@ -138,7 +146,7 @@ TEST_CASE("groups: the least of the greatest, or the greatest of the least; a ne
   CHECK_FALSE(up([&](M& m) { m.begin().constant(0.5).per_second(-1e-3); }));
   const std::array<double, 2> lower{2, 0}, followers{};
   REQUIRE(trial.segment.start(trial.form, trial.branch, {}, 2, lower.data(), followers.data()));
-  ranges.begin(1e3);
+  ranges.begin(trial.segment, 1e3);
   CHECK_FALSE(up([&](M& m) { above(m.begin(), 3.9); }));
   CHECK(up([&](M& m) { above(m.begin(), 1.9); }));
 }

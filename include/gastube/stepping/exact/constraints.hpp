@@ -65,8 +65,31 @@ class Constraints {
       e_.each(i, [&](std::size_t j, const S& a) { work_.set(i, j, a, round_off<S> * math::abs(value_of(a))); });
     work_.run();
   }
-  /// l and n: the null spaces of E.
+  /// l and n: the null spaces of E. From one pattern to the next E seldom changes.
   void find_algebraic() {
+    if (is_plain<S> && known_.charges.equals(e_) && n_ > 0) {
+      recall();
+    } else {
+      find_null_spaces();
+      remember();
+    }
+    follow_left(0);
+  }
+  void remember() {
+    known_.charges = e_;
+    known_.count = c_;
+    make_room(known_.left, c_ * n_);
+    make_room(known_.right, c_ * n_);
+    for (std::size_t e = 0; e < c_ * n_; ++e) known_.left[e] = left_[e], known_.right[e] = right_[e];
+    known_.own_left = own_left_;
+    known_.own_right = own_right_;
+  }
+  void recall() {
+    c_ = known_.count;
+    for (std::size_t e = 0; e < c_ * n_; ++e) left_[e] = known_.left[e], right_[e] = known_.right[e];
+    for (std::size_t k = 0; k < c_; ++k) own_left_[k] = known_.own_left[k], own_right_[k] = known_.own_right[k];
+  }
+  void find_null_spaces() {
     eliminate_charges();
     c_ = n_ - work_.rank();
     for (std::size_t j = 0, k = 0; j < n_; ++j)
@@ -80,7 +103,6 @@ class Constraints {
       for (std::size_t k = 0; k < c_; ++k) own_left_[k] = work_.row_at(n_ - c_ + k);
       tidy(left_, true);
     }
-    follow_left(0);
   }
   /// Makes entries exactly 0, 1 or -1 where these do as well: nodes joined by capacitors rise and fall together, and
   /// whether a contact between two of them says anything about their level hangs on the last digit.
@@ -216,6 +238,15 @@ class Constraints {
 
   [[nodiscard]] S* y() { return q_.data(); }
   [[nodiscard]] S* nu() { return k_r_.data(); }
+
+  /// The null spaces of the E before.
+  struct Known {
+    SparseRows<S, Extent> charges;
+    std::size_t count = 0;
+    Square left{}, right{};
+    Numbers own_left{}, own_right{};
+  };
+  Known known_;
 };
 
 }  // namespace gastube::exact

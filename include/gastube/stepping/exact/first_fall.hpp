@@ -251,16 +251,18 @@ template <Real S, std::size_t Rates, std::size_t Swings>
 }  // namespace detail
 
 /// @param until s, above 0; @param noise what counts as zero at the start, in the guard's unit
+/// @param from s, below `until`: up to there the guard is known not to fall
 /// `open` if the search goes on for too long (something that swings for ever); `lost` with a guard that is not finite.
 template <Real S, std::size_t Rates, std::size_t Swings>
 [[nodiscard]] Fall<Plain<S>> first_fall(const Timebase<S, Rates, Swings>& base,
                                         const GuardWave<S, Rates, Swings>& guard, Plain<S> until,
-                                        const std::array<Plain<S>, GuardWave<S, Rates, Swings>::most_sums>& noise) {
+                                        const std::array<Plain<S>, GuardWave<S, Rates, Swings>::most_sums>& noise,
+                                        Plain<S> from = Plain<S>(0)) {
   using P = Plain<S>;
   constexpr int most_looks = 20000;
   if (guard.sums == 1)
     if (const auto fall = detail::fall_if_simple(base, guard.sum[0], until, noise[0])) return *fall;
-  P t(0);
+  P t = from;
   for (int count = 0; count < most_looks; ++count) {
     detail::Ahead<P> whole{guard.greatest ? P(0) : P(2) * (until - t) + P(1), false, 0}, group;
     for (std::size_t k = 0; k < guard.sums; ++k) {

@@ -40,7 +40,7 @@ class GuardWaves {
     Event earliest;
     left_some_out_ = false;
     const bool many = system.guards() > few;
-    if (many) ranges_.begin(until);
+    if (many) ranges_.begin(segment, until);
     for (std::size_t k = 0; k < system.guards(); ++k) {
       margin_.clear();
       if (!system.margin(k, mode, margin_)) {
@@ -48,7 +48,13 @@ class GuardWaves {
         continue;
       }
       if (margin_.size() == 0 || (many && ranges_.keep_up(margin_, segment, time))) continue;
-      const Fall<P> fall = fall_of_written(segment, time, until);
+      typename Ranges<System>::Window window{P(0), until};
+      if (many) {
+        window = ranges_.window(margin_, segment, time);
+        window.until = math::min(window.until, until);
+        if (!(window.from < window.until)) continue;
+      }
+      const Fall<P> fall = fall_of_written(segment, time, window.until, window.from);
       if (fall.status == FallStatus::none) continue;
       if (fall.status == FallStatus::lost) return {fall.status, S(fall.time), k};
       if (fall.status == FallStatus::open)
@@ -143,7 +149,7 @@ class GuardWaves {
     return sum;
   }
   /// The first fall of the guard in margin_.
-  [[nodiscard]] Fall<P> fall_of_written(Segment<System>& segment, const S& time, P until) {
+  [[nodiscard]] Fall<P> fall_of_written(Segment<System>& segment, const S& time, P until, P from) {
     if (simple_.take(margin_, segment, value_of(time)))
       if (const P at = simple_.fall(until); at != not_decided<P>) {
         if (!(at < until)) return {};
@@ -151,7 +157,7 @@ class GuardWaves {
         return {FallStatus::found, at, 0};
       }
     write(segment, time);
-    return first_fall(segment.form().base, guard_, until, noise_);
+    return first_fall(segment.form().base, guard_, until, noise_, from);
   }
   void write(Segment<System>& segment, const S& time) {
     guard_.greatest = margin_.is_greatest();

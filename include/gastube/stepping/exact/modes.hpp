@@ -4,7 +4,7 @@
 
 #include "gastube/stepping/exact/general_modes.hpp"
 #include "gastube/stepping/exact/mode_refinement.hpp"
-#include "gastube/stepping/exact/symmetric_modes.hpp"
+#include "gastube/stepping/exact/related_modes.hpp"
 
 #include <cstddef>
 #include <utility>
@@ -41,47 +41,44 @@ class Modes {
   [[nodiscard]] ModesStatus find(std::size_t m, const S* e, const S* k) {
     reserve(m);
     if (m == 0) return ModesStatus::found;
+    if (find_symmetric(m, e, k)) return ModesStatus::found;
     const ModesStatus status = find_values(m, e, k);
     if (status != ModesStatus::found) return status;
     if (!refine(e, k)) return ModesStatus::not_settled;
     finish(e);
     return status;
   }
-  /// The same where E is that of `known` and K differs from its `known_k` by the change of one conductance (rank one,
-  /// symmetric): then far fewer operations than anew. Falls back on find() where that is not so, or where it would cost
-  /// digits (a conductance taken away that ruled a mode), and in scalars with derivatives.
-  [[nodiscard]] ModesStatus find_from(const Modes& known, const P* known_k, std::size_t m, const S* e, const S* k) {
-    if constexpr (is_plain<S>)
-      if (known.symmetric_ && known.m_ == m && m > 0 && look_symmetric(m, e, k)) {
-        auto u = zeros<P, Extent>(m), decays = u;
-        P rho(0);
-        for (std::size_t j = 0; j < m; ++j) decays[j] = -known.groups_[j].growth;
-        const auto component = [&](std::size_t r, std::size_t j) { return known.column(j, r).re; };
-        SymmetricModes<P, Extent> solver(m);
-        if (split_change(m, known_k, k, u.data(), rho)
-            && solver.update(component, decays.data(), u.data(), rho, e, k)) {
-          reserve(m);
-          symmetric_ = true;
-          take_symmetric(solver, basis_);
-          finish(e);
-          return ModesStatus::found;
-        }
-      }
-    return find(m, e, k);
-  }
   /// Number of unknowns, and of columns of U (a conjugate pair has one).
   [[nodiscard]] std::size_t order() const { return m_; }
-  [[nodiscard]] std::size_t columns() const { return basis_.columns; }
-  [[nodiscard]] std::size_t groups() const { return basis_.count; }
+  [[nodiscard]] std::size_t columns() const { return is_symmetric_ ? m_ : basis_.columns; }
+  [[nodiscard]] std::size_t groups() const { return is_symmetric_ ? m_ : basis_.count; }
   [[nodiscard]] const ModeGroup<S>& group(std::size_t i) const { return groups_[i]; }
   /// Entry r of column k of U, and entry c of row k of W.
-  [[nodiscard]] const Complex<S>& column(std::size_t k, std::size_t r) const { return basis_.right[k * m_ + r]; }
-  [[nodiscard]] const Complex<S>& row(std::size_t k, std::size_t c) const { return rows_[k * m_ + c]; }
+  [[nodiscard]] Complex<S> column(std::size_t k, std::size_t r) const {
+    return is_symmetric_ ? Complex<S>{component(r)[k]} : basis_.right[k * m_ + r];
+  }
+  [[nodiscard]] Complex<S> row(std::size_t k, std::size_t c) const {
+    if (!is_symmetric_) return rows_[k * m_ + c];
+    Complex<S> sum;
+    for (std::size_t r = 0; r < m_; ++r) sum.re += component(r)[k] * charge(r, c);
+    return sum;
+  }
   /// Entry c of row k of W E^-1, which takes charges to amplitudes.
-  [[nodiscard]] const Complex<S>& left(std::size_t k, std::size_t c) const { return basis_.left[k * m_ + c]; }
+  [[nodiscard]] Complex<S> left(std::size_t k, std::size_t c) const {
+    return is_symmetric_ ? column(k, c) : basis_.left[k * m_ + c];
+  }
   /// Entry (row, column) of the coupling N of group i.
-  [[nodiscard]] const Complex<S>& coupling(std::size_t i, std::size_t row, std::size_t column) const {
-    return basis_.block[(groups_[i].first + row) * m_ + column];
+  [[nodiscard]] Complex<S> coupling(std::size_t i, std::size_t row, std::size_t column) const {
+    return is_symmetric_ ? Complex<S>{} : basis_.block[(groups_[i].first + row) * m_ + column];
+  }
+  /// True if all modes are real, none is coupled to another, and W E^-1 is the transpose of U.
+  [[nodiscard]] bool is_symmetric() const { return is_symmetric_; }
+  /// Component r of each mode; only if is_symmetric().
+  [[nodiscard]] const S* component(std::size_t r) const {
+    if constexpr (is_plain<S>)
+      return related_.modes().components().data() + r * m_;
+    else
+      return static_cast<void>(r), nullptr;
   }
   /// Time up to which the sum is exact to round-off, s; unlimited but for groups of slightly different rates that do
   /// not decay.
@@ -90,19 +87,40 @@ class Modes {
  private:
   static constexpr std::size_t Square = extent_product(Extent, Extent);
 
+  [[nodiscard]] S charge(std::size_t r, std::size_t c) const {
+    if constexpr (is_plain<S>)
+      return related_.charges()[r * m_ + c];
+    else
+      return S(0);
+  }
   void reserve(std::size_t m) {
     m_ = m;
     horizon_ = unlimited<P>();
+    is_symmetric_ = false;
+    if constexpr (Extent == dynamic_extent) groups_.resize(m);
+    basis_.count = basis_.columns = 0;
+  }
+  /// Room that symmetric modes do without.
+  void reserve_basis(std::size_t m) {
     if constexpr (Extent == dynamic_extent)
-      if (groups_.size() != m) {
+      if (rows_.size() != m * m) {
         basis_ = ModalBasis<S, Extent>(m);
-        groups_.assign(m, {});
         rows_.assign(m * m, {});
       }
     basis_.count = basis_.columns = 0;
   }
 
+  [[nodiscard]] bool find_symmetric(std::size_t m, const S* e, const S* k) {
+    if constexpr (is_plain<S>) {
+      if (!look_symmetric(m, e, k) || !related_.find(m, e, k)) return false;
+      is_symmetric_ = true;
+      for (std::size_t j = 0; j < m; ++j) groups_[j] = {j, 1, 0, -related_.modes().decay(j), S(0)};
+    }
+    return is_symmetric_;
+  }
+
   [[nodiscard]] ModesStatus find_values(std::size_t m, const S* e, const S* k) {
+    reserve_basis(m);
     if constexpr (is_plain<S>) {
       return find_plain(m, e, k, basis_);
     } else {
@@ -130,15 +148,14 @@ class Modes {
   static constexpr P together = is_plain<S> ? P(0) : P(1e-6);
 
   [[nodiscard]] ModesStatus find_plain(std::size_t m, const P* e, const P* k, ModalBasis<P, Extent>& found) {
-    symmetric_ = look_symmetric(m, e, k);
-    if (symmetric_) {
-      SymmetricModes<P, Extent> solver(m);
-      symmetric_ = solver.find(e, k);
-      if (symmetric_) {
-        take_symmetric(solver, found);
-        return ModesStatus::found;
+    if constexpr (!is_plain<S>)
+      if (look_symmetric(m, e, k)) {
+        SymmetricModes<P, Extent> solver(m);
+        if (solver.find(e, k)) {
+          take_symmetric(solver, found);
+          return ModesStatus::found;
+        }
       }
-    }
     return GeneralModes<P, Extent>(m, e, k, together).find(found);
   }
   void take_symmetric(SymmetricModes<P, Extent>& solver, ModalBasis<P, Extent>& found) {
@@ -160,10 +177,9 @@ class Modes {
     }
   }
 
-  /// Symmetric modes are exact as they are; all others, and all derivatives, want the step on E and K themselves.
+  /// All but plain symmetric modes want the step on E and K themselves.
   /// @return false if they are not what they should be, as may happen where many rates are equal and drive each other
   [[nodiscard]] bool refine(const S* e, const S* k) {
-    if (is_plain<S> && symmetric_) return true;
     ModeRefinement<S, Extent> refinement(m_, e, k, basis_);
     for (int round = 0; round < 4; ++round)
       if (refinement.step() < math::sqrt(round_off<S>) / P(16)) break;
@@ -222,7 +238,8 @@ class Modes {
 
   std::size_t m_ = 0;
   P horizon_ = unlimited<P>();
-  bool symmetric_ = false;
+  bool is_symmetric_ = false;
+  RelatedModes<P, Extent> related_;
   ModalBasis<S, Extent> basis_{0};
   Storage<Complex<S>, Square> rows_ = filled<Complex<S>, Square>(0, {});
   Storage<ModeGroup<S>, Extent> groups_ = filled<ModeGroup<S>, Extent>(0, {});

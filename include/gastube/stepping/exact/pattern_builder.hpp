@@ -7,6 +7,9 @@
 #include "gastube/stepping/exact/pattern.hpp"
 #include "gastube/stepping/exact/reduction.hpp"
 
+#include <cmath>
+#include <utility>
+
 namespace gastube::exact {
 
 template <PiecewiseLinearSystem System>
@@ -41,6 +44,7 @@ class PatternBuilder {
     made.groups = made.modes = made.source_swings = 0;
     made.base.rate_count = made.base.swing_count = 0;
     made.status = Status::unsolvable;
+    if constexpr (extent == dynamic_extent) std::swap(made.push, push_);
     write_matrices(system, mode, time);
     if (reduction_.reduce(n_, stored_.data(), conducted_.data(), nominal_.data()) != ReductionStatus::reduced) return;
     made.modes = reduction_.order();
@@ -50,6 +54,9 @@ class PatternBuilder {
     copy_matrices(made);
     learn_followers(system, mode, time, made);
     learn_sources(system, mode, time, made);
+    // Few patterns need it later: room for one is lent to each.
+    if constexpr (extent == dynamic_extent)
+      if (made.quick_drives && !made.any_acts) std::swap(made.push, push_);
   }
 
  private:
@@ -64,21 +71,24 @@ class PatternBuilder {
     for (S& y : y_) y = S(0);
     evaluate(system, mode, time, stored_.data(), S(0));
     evaluate(system, mode, time, conducted_.data(), alpha);
-    for (std::size_t k = 0; k < conducted_.size(); ++k) conducted_[k] = S((conducted_[k] - stored_[k]) / alpha);
+    const S per_alpha = S(P(0x1p-90));
+    for (std::size_t k = 0; k < conducted_.size(); ++k) conducted_[k] = S((conducted_[k] - stored_[k]) * per_alpha);
     still_ = currents_;
   }
 
   /// False if the modes of a group want a higher power of time than there is room for.
   [[nodiscard]] bool place_groups(Made& made) {
     const std::size_t m = made.modes;
-    made.coupling.clear(m * m);
+    bool coupled = false;
+    for (std::size_t k = 0; k < modes_.groups(); ++k) coupled = coupled || modes_.group(k).size > 1;
+    made.coupling.clear(coupled ? m * m : 0, coupled);
     made.only_fades = true;
     for (std::size_t k = 0; k < modes_.groups(); ++k) {
       const ModeGroup<S>& found = modes_.group(k);
       if (found.degree + 1 > top_swing_power) return false;
       PlacedGroup<S>& g = made.group[made.groups++];
       g = {found.first, found.size, found.degree, {found.growth, found.turn}, false, 0};
-      for (std::size_t i = 0; i < g.size; ++i)
+      for (std::size_t i = 0; g.size > 1 && i < g.size; ++i)
         for (std::size_t j = 0; j < g.size; ++j)
           made.coupling.add((g.first + i) * m + g.first + j, S(1), modes_.coupling(k, i, j));
       g.swings = g.size > 1 || g.is_pair();
@@ -97,33 +107,71 @@ class PatternBuilder {
 
   void copy_matrices(Made& made) {
     const std::size_t n = n_, m = made.modes;
-    made.reply.clear(n * m);
-    made.push.clear(n * m);
-    made.pick.clear(n * m);
+    bool turned = false;
+    for (std::size_t k = 0; k < made.groups; ++k) turned = turned || made.group[k].swings;
+    for (auto* matrix : {&made.reply, &made.push, &made.pick}) matrix->clear(n * m, turned);
     for (std::size_t j = 0; j < n; ++j)
-      for (std::size_t i = 0; i < m; ++i)
-        if (const S& share = reduction_.shape(j, i); counts(share))
-          for (std::size_t k = 0; k < m; ++k) made.reply.add(j * m + k, share, modes_.column(k, i));
-    for (std::size_t i = 0; i < m; ++i)
-      for (std::size_t r = 0; r < n; ++r)
-        if (const S& share = reduction_.drive(i, r); counts(share))
-          for (std::size_t k = 0; k < m; ++k) made.push.add(k * n + r, share, modes_.left(k, i));
+      for (std::size_t i = 0; i < m; ++i) {
+        if (const S& share = reduction_.shape(j, i); counts(share)) add_columns(share, i, j * m, made.reply);
+        if (const S& share = reduction_.drive(i, j); counts(share)) add_lefts(share, i, j * m, made.push);
+      }
     for (std::size_t r = 0; r < n; ++r)
       for (std::size_t j = 0; j < n; ++j)
-        if (const S& charge = stored_[r * n + j]; counts(charge))
-          for (std::size_t k = 0; k < m; ++k) made.pick.add(k * n + j, charge, made.push[k * n + r]);
+        if (const S& charge = stored_[r * n + j]; counts(charge)) {
+          add_row(m, charge, made.push.re.data() + r * m, made.pick.re.data() + j * m);
+          if (turned) add_row(m, charge, made.push.im.data() + r * m, made.pick.im.data() + j * m);
+        }
+    made.impulsive = reduction_.index() > 1;
+    copy_forced(made);
+    if (made.impulsive) copy_impulses(made);
+  }
+  void copy_forced(Made& made) {
+    for (std::size_t& place : made.acts_at_once) place = Made::none;
+    std::size_t count = 0;
+    for (std::size_t i = 0; i < n_; ++i)
+      for (std::size_t r = 0; r < n_; ++r)
+        if (made.acts_at_once[r] == Made::none && counts(reduction_.forced(i, r))) made.acts_at_once[r] = count++;
+    make_room(made.at_once, count * n_);
+    for (std::size_t r = 0; r < n_; ++r)
+      for (std::size_t i = 0; made.acts_at_once[r] != Made::none && i < n_; ++i)
+        made.at_once[made.acts_at_once[r] * n_ + i] = reduction_.forced(i, r);
+  }
+  void copy_impulses(Made& made) {
+    const std::size_t n = n_;
+    make_room(made.by_slope, n * n);
+    make_room(made.impulse, n * n);
     for (std::size_t i = 0; i < n; ++i)
       for (std::size_t r = 0; r < n; ++r) {
-        made.at_once[i * n + r] = reduction_.forced(i, r);
         made.by_slope[i * n + r] = reduction_.forced_by_slope(i, r);
         made.impulse[i * n + r] = S(0);
       }
-    made.impulsive = reduction_.index() > 1;
-    if (!made.impulsive) return;
     for (std::size_t i = 0; i < n; ++i)
       for (std::size_t r = 0; r < n; ++r)
         if (const S& share = made.by_slope[i * n + r]; counts(share))
-          for (std::size_t j = 0; j < n; ++j) made.impulse[i * n + j] += share * conducted_[r * n + j];
+          add_row(n, share, conducted_.data() + r * n, made.impulse.data() + i * n);
+  }
+  /// Adds share times state i of every mode.
+  void add_columns(const S& share, std::size_t i, std::size_t at, typename Made::Matrix& to) const {
+    if (modes_.is_symmetric())
+      add_row(modes_.order(), share, modes_.component(i), to.re.data() + at);
+    else
+      for (std::size_t k = 0; k < modes_.columns(); ++k) to.add(at + k, share, modes_.column(k, i));
+  }
+  void add_lefts(const S& share, std::size_t i, std::size_t at, typename Made::Matrix& to) const {
+    if (modes_.is_symmetric())
+      add_row(modes_.order(), share, modes_.component(i), to.re.data() + at);
+    else
+      for (std::size_t k = 0; k < modes_.columns(); ++k) to.add(at + k, share, modes_.left(k, i));
+  }
+  static void add_row(std::size_t length, const S& factor, const S* from, S* to) {
+    for (std::size_t k = 0; k < length; ++k) to[k] += factor * from[k];
+  }
+  /// At run-time size room is made only where it is used.
+  template <class T, std::size_t Extent>
+  static void make_room(std::array<T, Extent>&, std::size_t) {}
+  template <class T>
+  static void make_room(std::vector<T>& storage, std::size_t size) {
+    storage.resize(size);
   }
   [[nodiscard]] static bool counts(const S& v) { return !is_plain<S> || value_of(v) != P(0); }
 
@@ -138,39 +186,91 @@ class PatternBuilder {
       law.decay = still_rates_[f].decay;
       if (value_of(law.decay) > P(0)) law.slot = rate_slot(made.base, S(-law.decay));
     }
+    if (!follow_as_before(system, mode, time)) learn_drivers(system, mode, time);
+    make_room(made.shares, driver_shares_.size());
+    for (std::size_t k = 0; k < driver_shares_.size(); ++k) made.shares[k] = driver_shares_[k];
+    P checked(0);  // followers often share their decay
+    for (std::size_t f = 0; f < followers_; ++f) {
+      FollowerLaw<S>& law = made.law[f];
+      const Drivers& drivers = drivers_[f];
+      if (drivers.first == drivers.last) continue;
+      law.driven = true;
+      law.first = drivers.first;
+      law.last = drivers.last;
+      law.place = drivers.place;
+      if (value_of(law.decay) == checked) continue;
+      if (!find_resonance(made, law)) checked = value_of(law.decay);
+    }
+    learn_actions(system, mode, time, made);
+  }
+  /// True if, for all that one set of unknowns can tell, the followers hang on unknowns as in the pattern before: bit
+  /// for bit the same sources, or sources that do not move at all.
+  [[nodiscard]] bool follow_as_before(const System& system, const Mode& mode, const S& time) {
+    for (std::size_t j = 0; j < n_; ++j) x_[j] = S(probe(j));
+    system.follow({time, x_.data(), y_.data()}, mode, rates_.data());
+    for (std::size_t j = 0; j < n_; ++j) x_[j] = S(0);
+    bool same = is_plain<S> && knows_drivers_;
+    for (std::size_t f = 0; f < followers_; ++f) {
+      const S &still = still_rates_[f].source, &moved = rates_[f].source;
+      Drivers& drivers = drivers_[f];
+      const bool alike = value_of(still) == value_of(drivers.still) && value_of(moved) == value_of(drivers.moved);
+      const bool idle = drivers.first == drivers.last && value_of(moved) == value_of(still);
+      same = same && (alike || idle);
+      drivers.still = still;
+      drivers.moved = moved;
+    }
+    return same;
+  }
+  /// Unlike numbers between 1 and 2.
+  [[nodiscard]] static P probe(std::size_t j) {
+    const P steps = P(j + 1) * P(0.6180339887498949);
+    return P(1) + (steps - std::floor(steps));
+  }
+  /// One unknown at a time.
+  void learn_drivers(const System& system, const Mode& mode, const S& time) {
+    make_room(all_shares_, followers_ * n_);
+    for (Drivers& drivers : drivers_) drivers.first = drivers.last = 0;
     for (std::size_t j = 0; j < n_; ++j) {
       x_[j] = S(1);
       system.follow({time, x_.data(), y_.data()}, mode, rates_.data());
       x_[j] = S(0);
       for (std::size_t f = 0; f < followers_; ++f) {
         const S slope = S(rates_[f].source - still_rates_[f].source);
-        made.follows[f * n_ + j] = system.follows_straight(f) ? slope : S(0);
-        if (value_of(made.follows[f * n_ + j]) == P(0)) continue;
-        if (!made.law[f].driven) made.law[f].first = j;
-        made.law[f].driven = true;
-        made.law[f].last = j + 1;
+        S& share = all_shares_[f * n_ + j];
+        share = system.follows_straight(f) ? slope : S(0);
+        if (value_of(share) == P(0)) continue;
+        if (drivers_[f].first == drivers_[f].last) drivers_[f].first = j;
+        drivers_[f].last = j + 1;
       }
     }
+    std::size_t place = 0;
+    for (Drivers& drivers : drivers_) {
+      drivers.place = place;
+      place += drivers.last - drivers.first;
+    }
+    make_room(driver_shares_, place);
     for (std::size_t f = 0; f < followers_; ++f)
-      if (made.law[f].driven) find_resonance(made, made.law[f]);
-    learn_actions(system, mode, time, made);
+      for (std::size_t j = drivers_[f].first; j < drivers_[f].last; ++j)
+        driver_shares_[drivers_[f].place + j - drivers_[f].first] = all_shares_[f * n_ + j];
+    knows_drivers_ = true;
   }
   /// Place of that rate among the followers' own; a new one if none has it yet.
   [[nodiscard]] std::size_t rate_slot(typename Made::Base& base, const S& rate) const {
-    for (std::size_t k = 0; k < base.rate_count; ++k)
-      if (is_plain<S> && value_of(base.rates[k]) == value_of(rate)) return k;
+    for (std::size_t k = base.rate_count; is_plain<S> && k-- > 0;)  // most likely among the last
+      if (value_of(base.rates[k]) == value_of(rate)) return k;
     base.rates[base.rate_count] = rate;
     return base.rate_count++;
   }
   /// A follower that a mode drives at (nearly) its own decay rises as t exp(-decay t).
-  void find_resonance(Made& made, FollowerLaw<S>& law) const {
-    if (!(value_of(law.decay) > P(0))) return;
+  bool find_resonance(Made& made, FollowerLaw<S>& law) const {
+    if (!(value_of(law.decay) > P(0))) return false;
     bool found = false;
     for (std::size_t k = 0; k < made.groups; ++k)
       found = found || (!made.group[k].swings && resounds(made.group[k].rate.re, law.decay));
-    if (!found) return;
+    if (!found) return false;
     law.resonance = made.base.swing_count++;
     made.base.swings[law.resonance] = {S(-law.decay), S(0), 3};
+    return true;
   }
   void learn_actions(const System& system, const Mode& mode, const S& time, Made& made) {
     for (std::size_t f = 0; f < followers_; ++f) y_[f] = S(1);
@@ -178,6 +278,10 @@ class PatternBuilder {
     made.any_acts = false;
     for (std::size_t j = 0; j < n_; ++j) made.any_acts |= value_of(currents_[j]) != value_of(still_[j]);
     for (S& y : y_) y = S(0);
+    if (made.any_acts) {
+      make_room(made.acts, followers_ * n_);
+      make_room(made.acting, followers_ * n_);
+    }
     for (std::size_t f = 0; made.any_acts && f < followers_; ++f) learn_action(system, mode, time, made, f);
   }
   void learn_action(const System& system, const Mode& mode, const S& time, Made& made, std::size_t f) {
@@ -200,7 +304,16 @@ class PatternBuilder {
   void learn_sources(const System& system, const Mode& mode, const S& time, Made& made) {
     made.first_source_swing = made.base.swing_count;
     made.quick_drives = true;
-    bool too_many = false;
+    bool too_many = false, swings = false;
+    std::size_t count = 0;
+    system.drives(time, mode, [&](const Drive<S>& drive) {
+      swings = swings || value_of(drive.turn) > P(0);
+      ++count;
+    });
+    count = count < n_ ? count : n_;
+    make_room(made.drive_reply, count * n_);
+    make_room(made.drive_lag, count * n_);
+    made.swing_answer.clear(swings ? count * n_ : 0, swings);
     std::size_t number = 0;
     system.drives(time, mode, [&](const Drive<S>& drive) {
       if (number == n_) {
@@ -257,12 +370,22 @@ class PatternBuilder {
   Storage<S, extent> x_, charges_, currents_, still_;
   Storage<S, follower_extent> y_;
   Storage<S, Made::square> stored_, conducted_;
+  /// The unknowns that drive one follower: their span, its place among the shares; and what its source came to.
+  struct Drivers {
+    std::size_t first = 0, last = 0, place = 0;
+    S still = S(0), moved = S(0);
+  };
+
   Storage<FollowRate<S>, follower_extent> rates_, still_rates_;
+  Storage<Drivers, follower_extent> drivers_ = filled<Drivers, follower_extent>(followers_, {});
+  Storage<S, Made::oblong> driver_shares_ = zeros<S, Made::oblong>(0), all_shares_ = driver_shares_;
+  bool knows_drivers_ = false;
   Storage<Powers<Complex<S>>, extent> pushed_;
   Storage<Complex<S>, extent> answer_;
   Storage<P, extent> nominal_;
   Reduction<S, extent> reduction_;
   Modes<S, extent> modes_;
+  typename Made::Matrix push_;
 };
 
 }  // namespace gastube::exact

@@ -45,7 +45,7 @@ class PatternCache {
 
  private:
   static constexpr bool fixed = Form::square != dynamic_extent && Form::oblong != dynamic_extent;
-  /// At fixed size as many as have room in a megabyte.
+  /// At fixed size as many as have room in a megabyte; at run-time size, in a quarter of a gigabyte.
   static constexpr std::size_t most = [] {
     if constexpr (fixed) {
       constexpr std::size_t room = (std::size_t(1) << 20) / sizeof(Form);
@@ -62,8 +62,13 @@ class PatternCache {
     else
       return forms_[k];
   }
+  [[nodiscard]] static std::size_t most_for(std::size_t unknowns) {
+    if constexpr (fixed) return most;
+    const std::size_t bytes = 2 * unknowns * unknowns * sizeof(S) + 1, room = (std::size_t(1) << 28) / bytes;
+    return room < 4 ? std::size_t(4) : room > most ? most : room;
+  }
   [[nodiscard]] Form& room(const System& system) {
-    if (filled_ == most) {
+    if (filled_ >= most_for(system.unknowns())) {
       Form* oldest = &at(0);
       for (std::size_t k = 1; k < filled_; ++k)
         if (at(k).used < oldest->used) oldest = &at(k);

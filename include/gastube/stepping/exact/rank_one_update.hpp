@@ -9,29 +9,11 @@
 #include "gastube/support/math.hpp"
 #include "gastube/support/storage.hpp"
 
+#include <array>
 #include <cstddef>
 #include <utility>
 
 namespace gastube::exact {
-
-/// Writes `after` - `before` (m x m, row-major, symmetric) as rho u u^T, the greatest |u| 1.
-/// @return false if it is not of that form to the round-off of its entries; rho 0 if there is no change
-template <class P>
-[[nodiscard]] bool split_change(std::size_t m, const P* before, const P* after, P* u, P& rho) {
-  std::size_t p = 0;
-  const auto change = [&](std::size_t i, std::size_t j) { return after[i * m + j] - before[i * m + j]; };
-  for (std::size_t i = 1; i < m; ++i)
-    if (math::abs(change(i, i)) > math::abs(change(p, p))) p = i;
-  rho = change(p, p);
-  for (std::size_t i = 0; i < m; ++i) u[i] = rho == P(0) ? P(0) : change(i, p) / rho;
-  for (std::size_t i = 0; i < m; ++i)
-    for (std::size_t j = 0; j <= i; ++j) {
-      const P size =
-          math::max(math::abs(before[i * m + j]), math::abs(after[i * m + j])) + math::abs(rho * u[i] * u[j]);
-      if (!(math::abs(change(i, j) - rho * u[i] * u[j]) <= P(16) * round_off<P> * size)) return false;
-    }
-  return true;
-}
 
 /// Solver with room for m rates.
 template <class P, std::size_t Extent>
@@ -46,23 +28,34 @@ class RankOneUpdate {
       , index_(zeros<std::size_t, Extent>(m))
       , origin_(index_)
       , first_(index_)
-      , second_(index_) {}
+      , second_(index_)
+      , shares_{pole_, pole_, pole_, pole_} {}
 
-  /// Fills q (m x m, row-major) with the orthogonal matrix whose columns are the eigenvectors; the column of an
-  /// eigenvalue has its place. `d` ascends.
+  /// Finds eigenvalues and vectors; `d` ascends.
   /// @return false if a root does not settle, or at a NaN
-  [[nodiscard]] bool find(std::size_t m, const P* d, const P* z, P rho, P* q) {
-    for (std::size_t i = 0; i < m * m; ++i) q[i] = P(i % (m + 1) == 0 ? 1 : 0);
+  [[nodiscard]] bool find(std::size_t m, const P* d, const P* z, P rho) {
     weight_ = math::abs(rho);
-    const bool up = rho > P(0);  // else the poles change sign and order
-    gather(m, d, z, up);
+    gather(m, d, z, rho > P(0));  // else the poles change sign and order
     for (std::size_t a = 0; a < count_; ++a)
       if (!find_root(a)) return false;
     restore_weights();
-    for (std::size_t a = 0; a < count_; ++a) write_vector(m, a, q);
-    for (std::size_t t = turns_; t-- > 0;)
-      rotate_vectors(m, q + first_[t] * m, q + second_[t] * m, cosine_[t], P(-sine_[t]));
     return true;
+  }
+  /// Takes the vectors of D, rows of m numbers each, to those of D + rho z z^T; the vector of an eigenvalue has its
+  /// place. `room` is for as many numbers.
+  void turn(std::size_t m, P* vectors, P* room) {
+    for (std::size_t t = 0; t < turns_; ++t)
+      rotate_vectors(m, vectors + first_[t] * m, vectors + second_[t] * m, cosine_[t], sine_[t]);
+    for (std::size_t i = 0; i < count_ * m; ++i) room[i] = P(0);
+    for (std::size_t a = 0; a < count_; a += 4) {
+      const std::size_t width = count_ - a < 4 ? count_ - a : 4;
+      if (width < 4)
+        for (std::size_t b = a; b < count_; ++b) combine(m, b, vectors, room + b * m);
+      else
+        combine_four(m, a, vectors, room + a * m);
+    }
+    for (std::size_t a = 0; a < count_; ++a)
+      for (std::size_t r = 0; r < m; ++r) vectors[index_[a] * m + r] = room[a * m + r];
   }
 
  private:
@@ -95,13 +88,26 @@ class RankOneUpdate {
   };
   [[nodiscard]] Value evaluate(std::size_t a, std::size_t origin, P offset) const {
     Value f;
-    for (std::size_t i = 0; i < count_; ++i) {
-      const P share = z_[i] / ((pole_[i] - pole_[origin]) - offset), term = weight_ * z_[i] * share;
-      f.sum += term;
-      f.size += math::abs(term);
-      (i <= a ? f.below : f.above) += weight_ * share * share;
-    }
+    f.below = add_poles(0, a + 1, pole_[origin], offset, f);
+    f.above = add_poles(a + 1, count_, pole_[origin], offset, f);
     return f;
+  }
+  /// Adds the terms of poles [i, end), several at a time; returns their slope.
+  [[nodiscard]] P add_poles(std::size_t i, std::size_t end, P origin, P offset, Value& f) const {
+    constexpr std::size_t lanes = 4;
+    P sum[lanes]{}, size[lanes]{}, slope[lanes]{};
+    const auto add = [&](std::size_t k, std::size_t l) {
+      const P share = z_[k] / ((pole_[k] - origin) - offset), term = z_[k] * share;
+      sum[l] += term;
+      size[l] += math::abs(term);
+      slope[l] += share * share;
+    };
+    for (; i + lanes <= end; i += lanes)
+      for (std::size_t l = 0; l < lanes; ++l) add(i + l, l);
+    for (; i < end; ++i) add(i, 0);
+    f.sum += weight_ * ((sum[0] + sum[1]) + (sum[2] + sum[3]));
+    f.size += weight_ * ((size[0] + size[1]) + (size[2] + size[3]));
+    return weight_ * ((slope[0] + slope[1]) + (slope[2] + slope[3]));
   }
   /// Root a lies between poles a and a + 1, the last above all. It is kept as distance from the nearer pole.
   [[nodiscard]] bool find_root(std::size_t a) {
@@ -160,19 +166,42 @@ class RankOneUpdate {
       z_[i] = std::copysign(math::sqrt(math::abs(square)), z_[i]);
     }
   }
-  void write_vector(std::size_t m, std::size_t a, P* q) {
+  /// Shares of the vectors before in the vector of root a, of length 1.
+  void write_shares(std::size_t a, P* shares) const {
     P squares(0);
     for (std::size_t i = 0; i < count_; ++i) {
-      const P share = z_[i] / distance(i, a);
-      q[index_[i] * m + index_[a]] = share;
-      squares += share * share;
+      shares[i] = z_[i] / distance(i, a);
+      squares += shares[i] * shares[i];
     }
     const P factor = P(1) / math::sqrt(squares);
-    for (std::size_t i = 0; i < count_; ++i) q[index_[i] * m + index_[a]] *= factor;
+    for (std::size_t i = 0; i < count_; ++i) shares[i] *= factor;
+  }
+  void combine(std::size_t m, std::size_t a, const P* vectors, P* out) {
+    write_shares(a, shares_[0].data());
+    for (std::size_t i = 0; i < count_; ++i) add_scaled(m, out, shares_[0][i], vectors + index_[i] * m);
+  }
+  /// The vectors of four roots from four of the vectors before at a time.
+  void combine_four(std::size_t m, std::size_t a, const P* vectors, P* out) {
+    for (std::size_t l = 0; l < 4; ++l) write_shares(a + l, shares_[l].data());
+    std::size_t i = 0;
+    for (; i + 4 <= count_; i += 4) {
+      const P* v[4];
+      for (std::size_t k = 0; k < 4; ++k) v[k] = vectors + index_[i + k] * m;
+      for (std::size_t l = 0; l < 4; ++l) add_four(m, out + l * m, v, shares_[l].data() + i);
+    }
+    for (; i < count_; ++i)
+      for (std::size_t l = 0; l < 4; ++l) add_scaled(m, out + l * m, shares_[l][i], vectors + index_[i] * m);
+  }
+  /// to += the sum of factors[k] v[k].
+  [[gnu::noinline]] static void add_four(std::size_t m, P* __restrict to, const P* const* v, const P* factors) {
+    const P *const a = v[0], *const b = v[1], *const c = v[2], *const d = v[3];
+    const P p = factors[0], q = factors[1], r = factors[2], s = factors[3];
+    for (std::size_t j = 0; j < m; ++j) to[j] += (p * a[j] + q * b[j]) + (r * c[j] + s * d[j]);
   }
 
   Storage<P, Extent> pole_, z_, offset_, cosine_, sine_;
   Storage<std::size_t, Extent> index_, origin_, first_, second_;
+  std::array<Storage<P, Extent>, 4> shares_;
   std::size_t count_ = 0, turns_ = 0;
   P weight_ = P(0);
 };

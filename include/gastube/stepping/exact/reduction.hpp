@@ -85,8 +85,8 @@ class Reduction : private Constraints<S, Extent> {
       v[k] = S(0);
       for (std::size_t i = 0; i < n_; ++i) v[k] += narrow(left_)[k * n_ + i] * charge[i];
     }
-    work_.solve(v, 1, gap);
-    for (std::size_t k = 0; k < m_; ++k) v[work_.column_at(k)] = gap[k];
+    charge_factors_.solve(v, 1, gap);
+    for (std::size_t k = 0; k < m_; ++k) v[charge_factors_.column_at(k)] = gap[k];
     for (std::size_t k = 0; k < m_; ++k) v[k] += relative(x, states_[k]);
   }
   /// Time integral of each unknown over the instant of a jump: xi with E change + G xi = 0 and E xi = 0.
@@ -165,14 +165,26 @@ class Reduction : private Constraints<S, Extent> {
     for (const bool closely_tied : {true, false}) {
       weigh(sizes, closely_tied);
       if (!split()) return false;
-      work_.begin(m_, m_);
-      for (std::size_t i = 0; i < m_; ++i)
-        for (std::size_t j = 0; j < m_; ++j) work_.set(i, j, e_r_[i * m_ + j], P(0));
-      work_.run();
-      if (work_.rank() == m_ && (work_.least_pivot() > P(1e-4) || natural())) break;
+      factor_charges();
+      if (charge_factors_.rank() == m_ && (charge_factors_.least_pivot() > P(1e-4) || natural())) break;
       if (closely_tied) this->follow_left(0);
     }
-    return work_.rank() == m_;
+    return charge_factors_.rank() == m_;
+  }
+  /// Factors E_r, unless it is the one before.
+  void factor_charges() {
+    bool same = is_plain<S> && factored_ == m_;
+    for (std::size_t e = 0; same && e < m_ * m_; ++e) same = value_of(factored_charges_[e]) == value_of(e_r_[e]);
+    if (same) return;
+    charge_factors_.begin(m_, m_);
+    make_room(factored_charges_, m_ * m_);
+    for (std::size_t i = 0; i < m_; ++i)
+      for (std::size_t j = 0; j < m_; ++j) {
+        charge_factors_.set(i, j, e_r_[i * m_ + j], P(0));
+        factored_charges_[i * m_ + j] = e_r_[i * m_ + j];
+      }
+    charge_factors_.run();
+    factored_ = m_;
   }
   /// True if only unknowns with charge are states.
   [[nodiscard]] bool natural() const {
@@ -255,14 +267,14 @@ class Reduction : private Constraints<S, Extent> {
     }
   }
   void reduce_charges() {
-    for (std::size_t k = 0; k < m_; ++k) e_.times(narrow(right_) + k * n_, t_.data() + k * n_);
+    for (std::size_t k = 0; k < m_; ++k) times(e_, narrow(right_) + k * n_, t_.data() + k * n_);
     multiply(narrow(left_), t_.data(), e_r_, true);
     for (std::size_t i = 0; mutual_ && i < m_; ++i)
       for (std::size_t j = 0; j < i; ++j) e_r_[i * m_ + j] = e_r_[j * m_ + i];
   }
   /// Q (G X) and (Q G) X, whichever has less round-off in each entry.
   void reduce_currents() {
-    for (std::size_t k = 0; k < m_; ++k) g_.times(x_.data() + k * n_, t_.data() + k * n_);
+    for (std::size_t k = 0; k < m_; ++k) times(g_, x_.data() + k * n_, t_.data() + k * n_);
     multiply(narrow(left_), t_.data(), k_r_, true);
     if (!mutual_) {
       for (std::size_t k = 0; k < m_; ++k) g_.times_left(q_.data() + k * n_, t_.data() + k * n_, bounds_.data());
@@ -275,6 +287,13 @@ class Reduction : private Constraints<S, Extent> {
         const S better = k_r_[upper ? j * m_ + i : i * m_ + j];
         k_r_[i * m_ + j] = k_r_[j * m_ + i] = better;
       }
+  }
+  /// By the side from which zeros in the vector save work, if the matrix is symmetric.
+  void times(const SparseRows<S, Extent>& matrix, const S* vector, S* out) {
+    if (mutual_)
+      matrix.times_left(vector, out, bounds_.data());
+    else
+      matrix.times(vector, out);
   }
   /// out = scalar products of m rows with m rows, and their round-off in errors; the second time where it is less.
   void multiply(const S* a, const S* b, Square& out, bool first) {
@@ -312,8 +331,10 @@ class Reduction : private Constraints<S, Extent> {
   /// Q and X without null vectors, behind the c null vectors of the same side.
   [[nodiscard]] S* narrow(Square& null) { return null.data() + c_ * n_; }
 
-  std::size_t m_ = 0, row_ = 0;
+  std::size_t m_ = 0, row_ = 0, factored_ = 0;
   bool mutual_ = false;
+  Elimination<S, Extent> charge_factors_;  // of factored_charges_
+  Square factored_charges_{};
   StatedUnknowns<S, Extent> stated_;
   Storage<std::size_t, Extent> states_{};
   Storage<S, Extent> charge_{};

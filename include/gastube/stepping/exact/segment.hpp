@@ -71,16 +71,9 @@ class Segment {
       start_[j] = forced_at_start(j);
       gap_[j] = S(x[j] - start_[j]);
     }
-    for (std::size_t i = 0; i < form.modes; ++i) {
-      const S re = product(form.pick.re.data() + i * n, gap_.data(), n);
-      S im(0);
-      if (form.base.swing_count > 0)
-        for (std::size_t j = 0; j < n; ++j) im += form.pick.im[i * n + j] * gap_[j];
-      amplitude_[i] = {re, im};
-      real_amplitude_[i] = re;
-    }
+    find_amplitudes();
     if (form.base.swing_count > 0) real_now_ = real_amplitude_;  // those that belong to no group, beside pairs, too
-    only_fades_ = !forced_moves_ && form.only_fades && !form.any_acts;
+    only_fades_ = !forced_moves_ && form.only_fades && !form.any_acts && form.source_swings == 0;
     for (std::size_t k = 0; k < form.groups; ++k)
       if (form.group[k].swings) find_group_powers(form.group[k]);
     return true;
@@ -108,7 +101,7 @@ class Segment {
     const std::size_t n = order(), m = form.modes;
     for (std::size_t j = 0; j < n; ++j) {
       x[j] = S(start_[j] + product(form.reply.re.data() + j * m, real_amplitude_.data(), m));
-      if (form.base.swing_count > 0)
+      if (form.reply.turned)
         for (std::size_t i = 0; i < m; ++i) x[j] -= form.reply.im[j * m + i] * amplitude_[i].im;
     }
   }
@@ -144,11 +137,10 @@ class Segment {
     curve_[f] = curve;
   }
 
-  /// Within what unknown j stays for `until` s; wide rather than sharp.
+  /// Within what unknown j stays for `until` s where not all just fades; wide rather than sharp.
   [[nodiscard]] Range<P> unknown_range(std::size_t j, P until) const {
     const Form& form = *form_;
     const std::size_t n = order(), m = form.modes;
-    if (only_fades_) return fading_range(j);
     Outlook<P> out;
     if (forced_moves_)
       detail::look_at_powers(forced_[j], P(0), until, out);
@@ -172,20 +164,18 @@ class Segment {
         fade(S(form.acting[f * n + j] * free_part(f)), form.base.rates[form.law[f].slot]);
     return out.values;
   }
-  /// The same for follower f: between where it is and what its source can come to.
-  [[nodiscard]] Range<P> follower_range(std::size_t f, P until) const {
-    const FollowerLaw<S>& law = form_->law[f];
-    const P now = value_of(y_[f]), decay = value_of(law.decay), far = unlimited<P>();
-    if (carried_[f] != 0 || !(decay > P(0))) return {-far, far};
-    Range<P> goal{value_of(rates_[f].source), value_of(rates_[f].source)};
-    for (std::size_t j = law.first; law.driven && j < law.last; ++j)
-      if (const P share = value_of(form_->follows[f * form_->unknowns + j]); share != P(0)) {
-        const Range<P> driver = unknown_range(j, until) * Range<P>{share, share};
-        goal.low += driver.low;
-        goal.high += driver.high;
-      }
-    return {math::min(now, P(goal.low / decay)), math::max(now, P(goal.high / decay))};
+  /// True if everything is constants and exponentials that fade, all of them real and simple; then unknown j is
+  /// level(j) and the sum of reply(j, k) real_amplitude(k) exp(rate t) over the modes k.
+  [[nodiscard]] bool only_fades() const { return only_fades_; }
+  [[nodiscard]] const S& level(std::size_t j) const { return forced_[j][0]; }
+  [[nodiscard]] const S& real_amplitude(std::size_t k) const { return real_amplitude_[k]; }
+  /// True if follower f decays towards its source and is not carried.
+  [[nodiscard]] bool is_filtered(std::size_t f) const {
+    return carried_[f] == 0 && value_of(form_->law[f].decay) > P(0);
   }
+  [[nodiscard]] const S& follower_at_start(std::size_t f) const { return y_[f]; }
+  /// Its source, apart from what unknowns drive it with.
+  [[nodiscard]] const S& source_of_follower(std::size_t f) const { return rates_[f].source; }
 
   /// True if follower f is a constant and an exponential, which no unknown drives.
   [[nodiscard]] bool only_decays(std::size_t f) const {
@@ -261,6 +251,19 @@ class Segment {
       return v;
     else
       return value_of(v);
+  }
+  void find_amplitudes() {
+    const Form& form = *form_;
+    const std::size_t m = form.modes;
+    for (std::size_t i = 0; i < m; ++i) amplitude_[i] = {}, real_amplitude_[i] = S(0);
+    for (std::size_t j = 0; j < order(); ++j) {
+      const S gap = gap_[j];
+      if (is_plain<S> && value_of(gap) == P(0)) continue;
+      const S* const pick = form.pick.re.data() + j * m;
+      for (std::size_t i = 0; i < m; ++i) real_amplitude_[i] += gap * pick[i];
+      for (std::size_t i = 0; form.pick.turned && i < m; ++i) amplitude_[i].im += gap * form.pick.im[j * m + i];
+    }
+    for (std::size_t i = 0; i < m; ++i) amplitude_[i].re = real_amplitude_[i];
   }
   /// What sources and acting followers alone come to.
   [[nodiscard]] bool find_forced(const System& system, const Mode& mode, const S& time) {
@@ -345,19 +348,6 @@ class Segment {
     }
   }
 
-  /// A constant and exponentials that die away.
-  [[nodiscard]] Range<P> fading_range(std::size_t j) const {
-    const std::size_t m = form_->modes;
-    const S* const reply = form_->reply.re.data() + j * m;
-    P below(0), above(0);
-    for (std::size_t i = 0; i < m; ++i) {
-      const P a = value_of(reply[i]) * value_of(real_amplitude_[i]);
-      below += a < P(0) ? a : P(0);
-      above += a < P(0) ? P(0) : a;
-    }
-    const P level = value_of(forced_[j][0]);
-    return {level + below, level + above};
-  }
   /// a . b, in several sums at once: one alone would wait for itself.
   [[nodiscard]] static S product(const S* a, const S* b, std::size_t size) {
     S sum(0);
@@ -416,8 +406,7 @@ class Segment {
     driving_.clear(form_->base);
     driving_.powers[0] = rates_[f].source;
     for (std::size_t j = form_->law[f].first; j < form_->law[f].last; ++j)
-      if (const S& share = form_->follows[f * form_->unknowns + j]; value_of(share) != P(0))
-        add_unknown(j, share, driving_);
+      if (const S& share = form_->share(form_->law[f], j); value_of(share) != P(0)) add_unknown(j, share, driving_);
   }
   /// dy/dt = source - decay y from y(0) = start.
   void filter(const FollowerLaw<S>& law, const S& start, const Wave& source, Wave& y) const {
@@ -495,7 +484,7 @@ class Segment {
     const S mean = S((S(1) - kept) / law.decay);
     S y = S(y_[f] * kept + rates_[f].source * mean);
     for (std::size_t j = law.first; j < law.last; ++j)
-      if (const S& share = form_->follows[f * form_->unknowns + j]; value_of(share) != P(0))
+      if (const S& share = form_->share(form_->law[f], j); value_of(share) != P(0))
         y += share
              * S(forced_[j][0] * mean
                  + product(form_->reply.re.data() + j * form_->modes, filtered_.data(), form_->modes));

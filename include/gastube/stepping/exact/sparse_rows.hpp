@@ -41,6 +41,18 @@ class SparseRows {
     }
     return n;
   }
+  /// True if the other has the same entries.
+  [[nodiscard]] bool equals(const SparseRows& other) const {
+    if (n_ != other.n_) return false;
+    for (std::size_t i = 0; i < n_; ++i) {
+      if (count_[i] != other.count_[i]) return false;
+      for (std::size_t k = 0; k < count_[i]; ++k) {
+        const std::size_t e = first_[i] + k, o = other.first_[i] + k;
+        if (columns_[e] != other.columns_[o] || !is_nothing(S(values_[e] - other.values_[o]))) return false;
+      }
+    }
+    return true;
+  }
   /// Equal to its transpose, bit for bit and in all derivatives.
   [[nodiscard]] bool is_symmetric() const { return symmetric_; }
 
@@ -77,6 +89,11 @@ class SparseRows {
   using Index = std::uint16_t;
 
   void settle(const S& sum, const P& size, S* out, P* error) const {
+    if (size == P(0) && is_nothing(sum)) {
+      *out = sum;
+      if (error) *error = size;
+      return;
+    }
     const P bound = round_off<S> * size;
     *out = beyond_error(sum, bound, n_);
     if (error) *error = bound;

@@ -21,6 +21,7 @@ template <class P>
     for (std::size_t i = 0; i < m; ++i) {
       if (a == e && !(a[i * m + i] > P(0))) return false;
       for (std::size_t j = 0; j < i; ++j) {
+        if (a[i * m + j] == a[j * m + i]) continue;
         const P own = math::sqrt(math::abs(a[i * m + i])) * math::sqrt(math::abs(a[j * m + j]));
         const P size = math::abs(a[i * m + j]) + math::abs(a[j * m + i]) + own;
         if (!(math::abs(a[i * m + j] - a[j * m + i]) <= P(16) * round_off<P> * size)) return false;
@@ -43,7 +44,8 @@ class SymmetricModes {
       , work_(v_)
       , rate_(zeros<P, Extent>(m))
       , beside_(rate_)
-      , order_(zeros<std::size_t, Extent>(m)) {}
+      , order_(zeros<std::size_t, Extent>(m))
+      , change_(m) {}
 
   /// Finds V with V^T E V = 1 and V^T K V diagonal.
   /// @return false if E is not positive definite to working precision, or nothing settles
@@ -54,46 +56,84 @@ class SymmetricModes {
     measure(e, k);
     return true;
   }
-  /// From known modes, of which `known(r, k)` is component r of mode k and `decays` the rates in ascending order, to
-  /// those where K has grown by rho u u^T.
+  /// From known modes, of which component r of mode k is `known[r * m + k]`, and `decays` the rates in ascending order,
+  /// to those where K has grown by rho u u^T.
   /// @return false where digits would be lost: a rate falls to less than a hundredth
-  template <class Known>
-  [[nodiscard]] bool update(const Known& known, const P* decays, const P* u, P rho, const P* e, const P* k) {
-    P* const z = beside_.data();
-    for (std::size_t j = 0; j < m_; ++j) {
-      P sum(0), size(0);
-      for (std::size_t r = 0; r < m_; ++r) {
-        v_[r * m_ + j] = known(r, j);
-        sum += v_[r * m_ + j] * u[r];
-        size += math::abs(v_[r * m_ + j] * u[r]);
-      }
-      z[j] = math::abs(sum) <= P(4) * round_off<P> * size ? P(0) : sum;
-    }
-    if (!RankOneUpdate<P, Extent>(m_).find(m_, decays, z, rho, g_.data())) return false;
-    turn_by(g_.data());
+  [[nodiscard]] bool update(const P* known, const P* decays, const P* u, P rho, const P* e, const P* k) {
+    if (!turn_from(known, decays, u, rho)) return false;
     measure(e, k);
     sort();
     for (std::size_t j = 0; j < m_; ++j)
       if (!(rate_[j] >= P(0.01) * decays[j])) return false;
     return true;
   }
+  /// The same where K has shrunk: then what is left is settled on K itself.
+  [[nodiscard]] bool update_down(const P* known, const P* decays, const P* u, P rho, const P* e, const P* k) {
+    if (!turn_from(known, decays, u, rho)) return false;
+    project(k);
+    if (!rotate(P(1e-7))) return false;
+    correct();
+    measure(e, k);
+    sort();
+    return true;
+  }
+  /// All components: row r holds that of each mode.
+  [[nodiscard]] const Storage<P, Square>& components() const { return v_; }
+  [[nodiscard]] const Storage<P, Extent>& decays() const { return rate_; }
+  void assign(const Storage<P, Square>& components, const Storage<P, Extent>& decays) {
+    v_ = components;
+    rate_ = decays;
+  }
+  /// Takes others in, and gives its own away.
+  void exchange(Storage<P, Square>& components, Storage<P, Extent>& decays) {
+    std::swap(v_, components);
+    std::swap(rate_, decays);
+  }
+  [[nodiscard]] std::size_t size() const { return m_; }
   /// Component r of mode k.
   [[nodiscard]] P entry(std::size_t r, std::size_t k) const { return v_[r * m_ + k]; }
   /// Decay rate of mode k, 1/s: exactly 0 if no more than the round-off of its terms.
   [[nodiscard]] P decay(std::size_t k) const { return rate_[k]; }
   /// Orders modes by decay, slowest first.
   void sort() {
+    bool sorted = true;
     for (std::size_t k = 0; k < m_; ++k) {
-      std::size_t least = k;
-      for (std::size_t j = k + 1; j < m_; ++j)
-        if (rate_[j] < rate_[least]) least = j;
-      if (least == k) continue;
-      std::swap(rate_[k], rate_[least]);
-      for (std::size_t r = 0; r < m_; ++r) std::swap(v_[r * m_ + k], v_[r * m_ + least]);
+      std::size_t place = k;
+      for (; place > 0 && rate_[order_[place - 1]] > rate_[k]; --place) order_[place] = order_[place - 1];
+      order_[place] = k;
+      sorted = sorted && place == k;
     }
+    if (sorted) return;
+    const auto arrange = [&](P* row) {
+      for (std::size_t k = 0; k < m_; ++k) beside_[k] = row[order_[k]];
+      for (std::size_t k = 0; k < m_; ++k) row[k] = beside_[k];
+    };
+    arrange(rate_.data());
+    for (std::size_t r = 0; r < m_; ++r) arrange(v_.data() + r * m_);
   }
 
  private:
+  /// Turns known vectors to those of K + rho u u^T.
+  [[nodiscard]] bool turn_from(const P* known, const P* decays, const P* u, P rho) {
+    P* const z = beside_.data();
+    P* const size = rate_.data();
+    for (std::size_t j = 0; j < m_; ++j) z[j] = size[j] = P(0);
+    for (std::size_t r = 0; r < m_; ++r) {
+      if (u[r] == P(0)) continue;
+      for (std::size_t j = 0; j < m_; ++j) {
+        const P term = known[r * m_ + j] * u[r];
+        z[j] += term;
+        size[j] += math::abs(term);
+      }
+    }
+    for (std::size_t j = 0; j < m_; ++j)
+      if (math::abs(z[j]) <= P(4) * round_off<P> * size[j]) z[j] = P(0);
+    if (!change_.find(m_, decays, z, rho)) return false;
+    transpose(known, g_.data());
+    change_.turn(m_, g_.data(), work_.data());
+    transpose(g_.data(), v_.data());
+    return true;
+  }
   /// Rotations alone would take long where modes are many: they start from vectors that are nearly right.
   [[nodiscard]] bool settle_many(const P* k) {
     if constexpr (Extent > few) {
@@ -135,6 +175,14 @@ class SymmetricModes {
     return true;
   }
   void add(P* to, P factor, const P* from) const { add_scaled(m_, to, factor, from); }
+  /// In blocks that stay at hand.
+  void transpose(const P* from, P* to) const {
+    constexpr std::size_t block = 8;
+    for (std::size_t i = 0; i < m_; i += block)
+      for (std::size_t j = 0; j < m_; j += block)
+        for (std::size_t r = i; r < m_ && r < i + block; ++r)
+          for (std::size_t s = j; s < m_ && s < j + block; ++s) to[s * m_ + r] = from[r * m_ + s];
+  }
   /// G = V^T K V.
   void project(const P* k) {
     for (std::size_t i = 0; i < m_; ++i) {
@@ -254,13 +302,15 @@ class SymmetricModes {
       rate_[j] = math::abs(rate_[j]) <= P(8) * round_off<P> * size[j] ? P(0) : rate_[j] / length[j];
       length[j] = P(1) / math::sqrt(length[j]);
     }
-    for (std::size_t i = 0; i < m_ * m_; ++i) v_[i] *= length[i % m_];
+    for (std::size_t r = 0; r < m_; ++r)
+      for (std::size_t j = 0; j < m_; ++j) v_[r * m_ + j] *= length[j];
   }
 
   std::size_t m_;
   Storage<P, Square> v_, g_, work_;  // v_: column k is mode k
   Storage<P, Extent> rate_, beside_;
   Storage<std::size_t, Extent> order_;
+  RankOneUpdate<P, Extent> change_;
 };
 
 }  // namespace gastube::exact
