@@ -188,9 +188,10 @@ auto circuit_of(const Scenario& s, const Times& t) {
       PushButton{set_rail, clear_contact, clears, bounce}, Resistor{clear_contact, ground, 1e6},
       Capacitor{clear_contact, clear_pulse, s.coupling}, Resistor{clear_pulse, reset_grid, s.set_resistor},
       Resistor{bias, reset_grid, s.grid_resistor},
-      named("lamp tube", wired(tube, {.plate = plate, .grid = grid, .cathode = ground}, CathodeStart::cold)),
-      named("reset tube",
-            wired(tube, {.plate = reset_plate, .grid = reset_grid, .cathode = ground}, CathodeStart::cold)));
+      named("lamp tube",
+            wired(tube, {.plate = plate, .grid = grid, .cathode = ground, .heater = ground}, CathodeStart::cold)),
+      named("reset tube", wired(tube, {.plate = reset_plate, .grid = reset_grid, .cathode = ground, .heater = ground},
+                                CathodeStart::cold)));
 }
 
 template <class Record>

@@ -57,7 +57,7 @@ Yield rectify(const Tube& tube, const Scenario& s) {
   const auto circuit =
       wire<node_count>(SineSource<double>{line, ground, {.amplitude = s.supply * std::numbers::sqrt2, .frequency = 50}},
                        named("footlights", Resistor{line, plate, s.load}), Resistor{grid, ground, 10e3},
-                       named("tube", wired(tube, {.plate = plate, .grid = grid, .cathode = ground})));
+                       named("tube", wired(tube, {.plate = plate, .grid = grid, .cathode = ground, .heater = ground})));
   auto run = start(circuit);
   Recorder recorder{CurrentProbe{circuit.find("footlights")}, VoltageProbe{plate}};
   const Status status = run.run_until(s.cycles / 50.0, recorder);

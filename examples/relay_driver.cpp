@@ -47,7 +47,8 @@ auto circuit_of(const Scenario& s, const std::string& cure) {
       Resistor{top, middle, snubber ? s.damping : 1e9}, Capacitor{middle, plate, snubber ? s.capacitor : 1e-12},
       PulseSource<double>{barrier, ground, {.low = s.bias, .high = 12, .delay = 10e-3, .width = s.pulse}},
       Resistor{barrier, grid, 47e3},
-      named("tube", wired(catalogue::type_5727(), {.plate = plate, .grid = grid, .cathode = ground})));
+      named("tube",
+            wired(catalogue::type_5727(), {.plate = plate, .grid = grid, .cathode = ground, .heater = ground})));
 }
 
 examples::Observed observed(const Scenario& s, const std::string& cure) {

@@ -55,8 +55,8 @@ auto circuit_of(const Scenario& s, double rate) {
   std::vector<Capacitor<double>> capacitors;
   for (int k = 0; k < s.tubes; ++k) {
     const Node cathode = s.cathode(k), grid = s.grid(k);
-    tubes.push_back(
-        named(s.names[std::size_t(k)].c_str(), wired(tube, {.plate = plates, .grid = grid, .cathode = cathode})));
+    tubes.push_back(named(s.names[std::size_t(k)].c_str(),
+                          wired(tube, {.plate = plates, .grid = grid, .cathode = cathode, .heater = ground})));
     resistors.push_back({cathode, ground, s.load});
     resistors.push_back({k == 0 ? reset : bias, grid, s.grid_resistor});
     resistors.push_back({s.cathode(k - 1), grid, s.priming});

@@ -46,7 +46,8 @@ auto circuit_of(const Scenario& s) {
           ground,
           {.low = s.bias, .high = s.drive, .delay = 0.1 * s.every, .width = s.press, .period = s.every}},
       Resistor{button, grid, 100e3},
-      named("tube", wired(catalogue::build(s.data()), {.plate = plate, .grid = grid, .cathode = ground})));
+      named("tube",
+            wired(catalogue::build(s.data()), {.plate = plate, .grid = grid, .cathode = ground, .heater = ground})));
 }
 
 std::optional<int> read(Scenario& s, int argc, char** argv) {
