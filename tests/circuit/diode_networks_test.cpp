@@ -64,7 +64,8 @@ struct Watch {
   }
   const auto [from, to] = pair();
   coils.push_back({from, to, draw(1e-3, 1.0), draw(1, 100)});
-  detail::NodeGroups ideal(nodes);  // a ring of conducting diodes without slope leaves its current to chance
+  std::vector<std::size_t> room(static_cast<std::size_t>(nodes));
+  detail::NodeGroups ideal(room);  // a ring of conducting diodes without slope leaves its current to chance
   ideal.join(0, source);
   ideal.join(0, pulse);
   for (int k = 0; k < 4; ++k) {
