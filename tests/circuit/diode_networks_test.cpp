@@ -88,7 +88,8 @@ TEST_CASE("every diode is where it should be after every step") {
   for (int k = 0; k < 20; ++k) {
     CAPTURE(k);
     const double slope = k % 2 == 0 ? 1.0 : 0.0;
-    auto run = start(network(random, slope), Settings<double>{.relative = 1e-5, .absolute = 1e-6});
+    // unchecked: now and then a source has nothing at its node
+    auto run = start_unchecked(network(random, slope), Settings<double>{.relative = 1e-5, .absolute = 1e-6});
     Watch watch;
     const Status status = run.run_until(0.012, watch);
     CAPTURE(run.time());
