@@ -40,7 +40,7 @@ struct Highest {
       Resistor{floating, ground, 1e9},
       wired(catalogue::type_5727(),
             {.plate = plate, .grid = grid, .shield = shield, .cathode = ground, .heater = ground}));
-  auto run = start(circuit, Beginning::settled);
+  auto run = start_unchecked(circuit, {}, Beginning::settled);  // the floating node may be without a part
   Highest seen{.rest = voltage(run, grid)};
   REQUIRE(run.run_until(2e-5, seen) == Status::done);
   return seen;
