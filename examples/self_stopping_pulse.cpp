@@ -109,6 +109,7 @@ int answer(const Scenario& s) {
   examples::print(examples::log_of(seen, 30));
   bool written = examples::deliver(seen.sheet, s.files);
   if (!fired.empty()) {
+    seen.sheet.title += ": one knock";
     const examples::Window around{fired[0] - 0.2 * lit, fired[0] + 1.4 * lit};
     written =
         examples::deliver(seen.sheet, s.knock, std::isfinite(lit) ? around : examples::Window{0, s.every}) && written;
