@@ -10,9 +10,9 @@
 
 #include "gastube/circuit/circuit.hpp"
 
-#include <algorithm>
 #include <initializer_list>
 #include <span>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -147,6 +147,13 @@ class WiringRoom<Circuit<Nodes, Entries...>> {
   std::size_t parts_taken_ = 0, links_taken_ = 0, unheated_taken_ = 0;
 };
 
+/// One text of several pieces.
+[[nodiscard]] inline std::string in_one(std::initializer_list<std::string_view> pieces) {
+  std::string all;
+  for (const std::string_view piece : pieces) all.append(piece);
+  return all;
+}
+
 class WiringCheck {
  public:
   WiringCheck(const WiringPlan& plan, const WiringQuestions& questions) : plan_(plan), questions_(questions) {}
@@ -166,19 +173,20 @@ class WiringCheck {
   using Joined = WiringPlan::Joined;
 
   [[nodiscard]] std::string name(Node node) const {
-    const std::string number = "node " + std::to_string(node);
+    const std::string number = std::to_string(node);
     const std::size_t k = static_cast<std::size_t>(node);
-    return k < questions_.names.size() ? number + " (" + questions_.names[k] + ")" : number;
+    return k < questions_.names.size() ? in_one({"node ", number, " (", questions_.names[k], ")"})
+                                       : in_one({"node ", number});
   }
-  [[nodiscard]] std::string label(std::size_t part) const { return plan_.labels[part]; }
+  [[nodiscard]] const char* label(std::size_t part) const { return plan_.labels[part]; }
   /// Whether a fault at that node is known already.
   [[nodiscard]] bool is_named(Node node) const {
     for (const WiringFault& fault : faults_)
       if (fault.node == node) return true;
     return false;
   }
-  void add(const std::string& part, Node node, bool unsolvable, const std::string& text) {
-    faults_.push_back({part, node, part + ": " + text, unsolvable});
+  void add(const char* part, Node node, bool unsolvable, std::initializer_list<std::string_view> text) {
+    faults_.push_back({part, node, in_one({part, ": ", in_one(text)}), unsolvable});
   }
   /// Of these one at a time: they share their room.
   [[nodiscard]] NodeGroups joined_by(std::initializer_list<Joint> joints) const {
@@ -195,8 +203,8 @@ class WiringCheck {
     for (const Joined& one : plan_.links) {
       if (one.link.joint != Joint::holds || held.join(one.link.a, one.link.b)) continue;
       add(label(one.part), one.link.a, true,
-          name(one.link.a) + " and " + name(one.link.b) + " are already held against each other by " + holders(one)
-              + "; leave one of them out, or put its resistance in series");
+          {name(one.link.a), " and ", name(one.link.b), " are already held against each other by ", holders(one),
+           "; leave one of them out, or put its resistance in series"});
     }
   }
   /// The other ideal sources between the nodes: the one straight across them, or all.
@@ -207,9 +215,9 @@ class WiringCheck {
       const Link& link = one.link;
       if (link.joint != Joint::holds || one.part == found.part) continue;
       if ((link.a == loop.a && link.b == loop.b) || (link.a == loop.b && link.b == loop.a)) return label(one.part);
-      all += (all.empty() ? "" : ", ") + label(one.part);
+      all.append(all.empty() ? "" : ", ").append(label(one.part));
     }
-    return "other ideal sources (of " + all + ")";
+    return in_one({"other ideal sources (of ", all, ")"});
   }
 
   /// Nodes whose voltage against ground nothing fixes, not even charge.
@@ -219,12 +227,12 @@ class WiringCheck {
       const Node node = static_cast<Node>(k);
       if (fixed.group(node) != k) continue;
       std::string members = name(node);
-      for (std::size_t other = k + 1; other < plan_.room.size(); ++other)
-        if (fixed.same(node, static_cast<Node>(other))) members += ", " + name(static_cast<Node>(other));
-      const bool single = members == name(node);
+      bool single = true;
+      for (Node other = node + 1; static_cast<std::size_t>(other) < plan_.room.size(); ++other)
+        if (fixed.same(node, other)) members.append(", ").append(name(other)), single = false;
       add("circuit", node, true,
-          members + (single ? " has no path to ground; tie it" : " have no path to ground; tie one of them")
-              + " to node 0, or by a resistor");
+          {members, single ? " has no path to ground; tie it" : " have no path to ground; tie one of them",
+           " to node 0, or by a resistor"});
     }
   }
 
@@ -232,15 +240,15 @@ class WiringCheck {
   void find_loose_ends() {
     constexpr std::size_t none = static_cast<std::size_t>(-1), several = none - 1;
     const std::span<std::size_t> owner = plan_.room;
-    std::fill(owner.begin(), owner.end(), none);
+    for (std::size_t& here : owner) here = none;
     for (const Joined& one : plan_.links)
       for (const Node node : {one.link.a, one.link.b}) {
         std::size_t& here = owner[static_cast<std::size_t>(node)];
         here = here == none || here == one.part ? one.part : several;
       }
-    for (std::size_t k = 0; k < plan_.room.size(); ++k)
+    for (std::size_t k = 0; k < owner.size(); ++k)
       if (const Node node = static_cast<Node>(k); owner[k] < several && !is_named(node))
-        add(label(owner[k]), node, false, "nothing else is at " + name(node) + "; wire it on, or leave the part out");
+        add(label(owner[k]), node, false, {"nothing else is at ", name(node), "; wire it on, or leave the part out"});
   }
 
   /// Grids that no steady current can reach: their bias is chance.
@@ -249,23 +257,29 @@ class WiringCheck {
     for (const Joined& one : plan_.links) {
       if (one.link.joint != Joint::controls || steady.same(one.link.a, one.link.b)) continue;
       add(label(one.part), one.link.a, false,
-          std::string(one.link.terminal) + " at " + name(one.link.a)
-              + " floats: no resistor or source leads from it to the cathode; give it a resistor to its bias, for most "
-                "types 0.1 to 10 Mohm at most");
+          {one.link.terminal, " at ", name(one.link.a),
+           " floats: no resistor or source leads from it to the cathode; give it a resistor to its bias, for most "
+           "types 0.1 to 10 Mohm at most"});
     }
   }
 
   void find_heaters() {
     for (const auto& [part, cathode] : plan_.unheated)
       add(label(part), cathode, false,
-          "its heater is not wired; give .heater the node that the heater's supply is tied to: the cathode's, "
-              + name(cathode) + ", or whichever it is");
+          {"its heater is not wired; give .heater the node that the heater's supply is tied to: the cathode's, ",
+           name(cathode), ", or whichever it is"});
   }
 
   WiringPlan plan_;
   WiringQuestions questions_;
   std::vector<WiringFault> faults_;
 };
+
+[[noreturn]] inline void refuse_wiring(const std::vector<WiringFault>& faults) {
+  std::string text;
+  for (const WiringFault& fault : faults) text.append(text.empty() ? "" : "\n").append(fault.text);
+  raise(InvalidRequest(text));
+}
 }  // namespace detail
 
 /// All mistakes found.
@@ -279,9 +293,8 @@ template <std::size_t Nodes, class... Entries>
 /// @throws InvalidRequest with a line for each mistake found
 template <std::size_t Nodes, class... Entries>
 void check_wiring(const Circuit<Nodes, Entries...>& circuit, const WiringQuestions& questions = {}) {
-  std::string text;
-  for (const WiringFault& fault : wiring_faults(circuit, questions)) text += (text.empty() ? "" : "\n") + fault.text;
-  if (!text.empty()) detail::raise(InvalidRequest(text));
+  const std::vector<WiringFault> faults = wiring_faults(circuit, questions);
+  if (!faults.empty()) detail::refuse_wiring(faults);
 }
 
 }  // namespace gastube
