@@ -24,6 +24,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 using namespace gastube;
 
@@ -31,6 +32,8 @@ namespace {
 
 using examples::at_least, examples::at_most, examples::fact;
 enum Nodes : Node { ground, supply, plate, microphone, grid, bias, node_count };
+
+constexpr double endless = std::numeric_limits<double>::infinity();
 
 struct Scenario {
   std::string tube = "5727", recording = GASTUBE_EXAMPLE_DATA "/clap.csv";
@@ -71,7 +74,7 @@ Recording amplified(Recording samples, double gain) {
 }
 /// The greatest value up to a time.
 double peak(const Recording& samples, double until) {
-  double most = -INFINITY;
+  double most = -endless;
   for (const TimedValue<double>& sample : samples)
     if (sample.time <= until) most = std::max(most, sample.value);
   return most;
@@ -113,7 +116,7 @@ int answer(const Scenario& s) {
   examples::print(examples::heading("Does the clap light it, and the button put it out?"));
   examples::print(examples::answer_table({
       fact("samples in the recording", double(sound.size()), ""),
-      at_least("peak of the clap, to fire every tube", peak(sound, INFINITY), "V", critical + half - s.bias),
+      at_least("peak of the clap, to fire every tube", peak(sound, endless), "V", critical + half - s.bias),
       at_most("peak of the murmurs, to fire none", peak(sound, s.quiet), "V", critical - half - s.bias),
       at_most("lamp current, lit for long", current, "A", s.data().average_current),
       at_least("lamp current, to hold the arc", current, "A", tube.laws().sustaining.current),
