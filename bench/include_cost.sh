@@ -48,7 +48,7 @@ int main() {
   const auto circuit = wire<node_count>(
       DcSource{line, ground, 48.0}, Resistor{line, plate, 1e3}, Capacitor{plate, ground, 1e-9},
       PulseSource<double>{drive, ground, {.low = -10, .high = 5, .delay = 1e-3, .width = 1e-4}}, Resistor{drive, grid, 1e5},
-      wired(catalogue::type_5727(), {.plate = plate, .grid = grid, .cathode = ground}));
+      wired(catalogue::type_5727(), {.plate = plate, .grid = grid, .cathode = ground, .heater = ground}));
   auto run = start(circuit);
   const Status status = run.run_until(2e-3);
   std::printf("%s: plate at %.3f V\n", name(status), voltage(run, plate));

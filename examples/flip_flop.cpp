@@ -46,12 +46,12 @@ auto circuit_of(const Scenario& s, double interval) {
                                 .width = std::min(30e-6, interval / 10),
                                 .period = 2 * interval}};
   };
-  return wire<node_count>(DcSource{supply, ground, s.volts}, named("lamp A", Resistor{supply, plate_a, s.lamp}),
-                          named("lamp B", Resistor{supply, plate_b, s.lamp}), Capacitor{plate_b, plate_a, s.capacitor},
-                          cam(cam_a, 1), cam(cam_b, 2), Resistor{cam_a, grid_a, s.grid_resistor},
-                          Resistor{cam_b, grid_b, s.grid_resistor},
-                          named("tube A", wired(tube, {.plate = plate_a, .grid = grid_a, .cathode = ground})),
-                          named("tube B", wired(tube, {.plate = plate_b, .grid = grid_b, .cathode = ground})));
+  return wire<node_count>(
+      DcSource{supply, ground, s.volts}, named("lamp A", Resistor{supply, plate_a, s.lamp}),
+      named("lamp B", Resistor{supply, plate_b, s.lamp}), Capacitor{plate_b, plate_a, s.capacitor}, cam(cam_a, 1),
+      cam(cam_b, 2), Resistor{cam_a, grid_a, s.grid_resistor}, Resistor{cam_b, grid_b, s.grid_resistor},
+      named("tube A", wired(tube, {.plate = plate_a, .grid = grid_a, .cathode = ground, .heater = ground})),
+      named("tube B", wired(tube, {.plate = plate_b, .grid = grid_b, .cathode = ground, .heater = ground})));
 }
 
 /// True if exactly the tube that was triggered last is lit before each of the next triggers.

@@ -71,9 +71,9 @@ examples::CharacteristicSheet path_sheet(const Scenario& s, const examples::Obse
   return {.title = fmt::format("One flash of a {}, and what its feed could keep alight", s.lamp),
           .x = {"voltage across the lamp", "V"},
           .y = {"current", "A", true},
-          .curves = {examples::load_line("feed: supply and resistor", s.volts, s.resistor), glow,
-                     examples::operating_path("the lamp, from flash to flash", seen.trace(0), seen.trace(1),
-                                              lit[last - 2] - 1e-5, lit[last - 1] - 1e-5, 1e-9)},
+          .curves = {examples::operating_path("the lamp, from flash to flash", seen.trace(0), seen.trace(1),
+                                              lit[last - 2] - 1e-5, lit[last - 1] - 1e-5, 1e-9),
+                     glow, examples::load_line("feed: supply and resistor", s.volts, s.resistor)},
           .x_limits = {{"goes out", tube.extinction_voltage()}, {"strikes", strike}},
           .y_limits = {{"least current of the glow", tube.least_current()}}};
 }

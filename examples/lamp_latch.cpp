@@ -9,6 +9,7 @@
 
 #include "support/characteristic.hpp"
 #include "support/command_line.hpp"
+#include "support/output_files.hpp"
 #include "support/report.hpp"
 #include "support/sheet.hpp"
 
@@ -23,13 +24,20 @@ using namespace gastube::design;
 using examples::engineering;
 
 struct Scenario {
-  std::string type = "5727", traces_csv;
+  std::string type = "5727";
   double supply = 48, series = 390, lamp_voltage = 24, lamp_current = 0.04;
   double bias = -6, grid_resistor = 100e3, pull_down = -10;
   double set_rail = 24, set_resistor = 22e3, coupling = 10e-9;
   double capacitor = 0.47e-6, reset_resistor = 56e3;
   double lit_for = 2, every = 5, warm_up = 12, ambient = 25, heater_supply = 0;
   bool no_run = false;
+  examples::OutputFiles files{.picture = "lamp_latch.png", .table = ""};
+  /// The file of another picture, named after that of the run.
+  [[nodiscard]] examples::OutputFiles beside(const char* what) const {
+    const std::size_t ending = files.picture.rfind('.');
+    if (ending == std::string::npos) return {files.picture, ""};  // none
+    return {files.picture.substr(0, ending) + what + files.picture.substr(ending), ""};
+  }
 };
 
 const catalogue::TubeData& data_of(const std::string& type) {
@@ -171,7 +179,7 @@ struct Times {
 
 auto circuit_of(const Scenario& s, const Times& t) {
   const auto tube = catalogue::build(data_of(s.type));
-  const Bounce<double> bounce{.bounces = 3, .time = 2e-3};
+  const Bounce<double> bounce{.bounces = 3, .time = 2e-3, .seed = 5};
   const std::array<Press<double>, 3> sets{{{t.too_early, 0.1}, {t.set, 0.1}, {t.set_again, 0.1}}};
   const std::array<Press<double>, 1> clears{{{t.clear, 0.1}}};
   return wire<node_count>(
@@ -188,9 +196,10 @@ auto circuit_of(const Scenario& s, const Times& t) {
       PushButton{set_rail, clear_contact, clears, bounce}, Resistor{clear_contact, ground, 1e6},
       Capacitor{clear_contact, clear_pulse, s.coupling}, Resistor{clear_pulse, reset_grid, s.set_resistor},
       Resistor{bias, reset_grid, s.grid_resistor},
-      named("lamp tube", wired(tube, {.plate = plate, .grid = grid, .cathode = ground}, CathodeStart::cold)),
-      named("reset tube",
-            wired(tube, {.plate = reset_plate, .grid = reset_grid, .cathode = ground}, CathodeStart::cold)));
+      named("lamp tube",
+            wired(tube, {.plate = plate, .grid = grid, .cathode = ground, .heater = ground}, CathodeStart::cold)),
+      named("reset tube", wired(tube, {.plate = reset_plate, .grid = reset_grid, .cathode = ground, .heater = ground},
+                                CathodeStart::cold)));
 }
 
 template <class Record>
@@ -209,22 +218,24 @@ examples::WaveformSheet sheet_of(const Record& recorder, const Times& t, const S
   const auto trace = [&](const char* label, std::size_t probe) {
     return examples::Trace{label, recorder.times(), recorder.column(probe)};
   };
+  const auto ratings = catalogue::build(data_of(s.type)).laws().ratings;
   return {.title = fmt::format("Lamp latch, {} on {} V", s.type, s.supply),
           .panels = {{"plates", "V", {trace("lamp tube", 0), trace("reset tube", 1)}, {}},
-                     {"grids", "V", {trace("lamp tube", 2), trace("reset tube", 3)}, {}},
-                     {"plate currents", "A", {trace("lamp tube", 4), trace("reset tube", 5)}, {}},
-                     {"light, share of rated", "", {trace("lamp", 6)}, {}}},
+                     {"grids",
+                      "V",
+                      {trace("lamp tube", 2), trace("reset tube", 3)},
+                      {{"rated, tube lit", -ratings.grid_negative_during}}},
+                     {"plate currents",
+                      "A",
+                      {trace("lamp tube", 4), trace("reset tube", 5)},
+                      {{"peak rating", ratings.peak_current}}},
+                     {"light, share of rated", "", {trace("lamp", 6)}, {{"rated", 1}}}},
           .bands = {band_of("lamp tube", recorder, t.end), band_of("reset tube", recorder, t.end)},
           .events = {{t.too_early, "set too early"},
                      {t.set, "set"},
                      {t.pull_down, "grid down"},
                      {t.clear, "clear"},
                      {t.set_again, "set again"}}};
-}
-
-void draw(const examples::WaveformSheet& sheet, const char* path, std::optional<examples::Window> zoom = {}) {
-  const auto result = examples::draw(sheet, path, zoom);
-  examples::print(examples::paragraph(result.drawn ? fmt::format("Picture: {}", path) : result.message));
 }
 
 void draw_ignition(const Scenario& s, const LampLatch<double>& q) {
@@ -248,8 +259,7 @@ void draw_ignition(const Scenario& s, const LampLatch<double>& q) {
       .markers = {{"at rest", s.supply, s.bias}, {"set", s.supply, q.set.voltage}},
       .x_limits = {{"ionisation potential", data.fill->ionisation}, {"supply", s.supply}},
       .y_limits = {}};
-  const auto result = examples::draw(sheet, "lamp_latch_ignition.png");
-  examples::print(examples::paragraph(result.drawn ? "Picture: lamp_latch_ignition.png" : result.message));
+  static_cast<void>(examples::deliver(sheet, s.beside("_ignition")));  // no table is asked for
 }
 
 template <class Run, class Record>
@@ -265,14 +275,11 @@ int report_run(const Run& run, const Record& recorder, Status status, const Time
   examples::print(
       examples::paragraph(fmt::format("{} steps. At the end the lamp tube is {} and the reset tube {}.", run.steps(),
                                       name(tube_state(run, "lamp tube")), name(tube_state(run, "reset tube")))));
-  const auto sheet = sheet_of(recorder, t, s);
-  if (!s.traces_csv.empty()) {
-    const auto written = examples::write_csv(sheet, s.traces_csv);
-    examples::print(examples::paragraph(written.written ? "Traces: " + s.traces_csv : written.message));
-  }
-  draw(sheet, "lamp_latch.png", examples::Window{t.set - 0.2, t.end});
-  draw(sheet, "lamp_latch_reset.png", examples::Window{t.clear - 2e-4, t.clear + 1.2e-3});
-  return 0;
+  auto sheet = sheet_of(recorder, t, s);
+  const bool written = examples::deliver(sheet, s.files, examples::Window{t.set - 0.2, t.end});
+  sheet.title += ": the reset";
+  static_cast<void>(examples::deliver(sheet, s.beside("_reset"), examples::Window{t.clear - 2e-4, t.clear + 1.2e-3}));
+  return written ? 0 : 1;
 }
 
 int simulate(const Scenario& s) {
@@ -317,8 +324,7 @@ std::optional<int> read(Scenario& s, int argc, char** argv) {
   line.option("warm-up", s.warm_up, "s", "waiting time before the first set", {5.5, 1e4});
   line.option("ambient", s.ambient, "degC", "ambient temperature", {-100, 300});
   line.option("heater-supply", s.heater_supply, "V", "heater supply above the cathodes", {-1000, 1000});
-  line.group("Output");
-  line.option("csv", s.traces_csv, "file for the traces");
+  examples::add_output_options(line, s.files);
   line.flag("no-run", s.no_run, "answer without simulating");
   return line.parse(argc, argv);
 }
@@ -341,8 +347,12 @@ int main(int argc, char** argv) try {
   if (!verdict.sound()) print_objections(verdict);
   draw_ignition(s, latch);
   const bool strikes = verdict.strike.possible && verdict.strike.fire_margin >= 0 && verdict.load_dimmest.lights;
-  if (s.no_run || !strikes) return 0;
-  return simulate(s);
+  const int code = s.no_run || !strikes ? 0 : simulate(s);
+  examples::print(examples::what_to_change(
+      {"--supply 24: how little is enough?", "--capacitor 100n: too small, and the table says what it takes.",
+       "--lamp-current 0.3 --series 39: which rating gives way first, and by how much?",
+       "--tube 2050-A: another tube in the same circuit."}));
+  return code;
 } catch (const std::invalid_argument& error) {
   std::fprintf(stderr, "lamp_latch: %s\n", error.what());
   return 2;

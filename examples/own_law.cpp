@@ -15,6 +15,7 @@
 #include "support/output_files.hpp"
 #include "support/report.hpp"
 
+#include <algorithm>
 #include <cstdio>
 #include <numbers>
 #include <optional>
@@ -37,6 +38,7 @@ struct Scenario {
 /// What the load gets and what the tube keeps, as means over the run.
 struct Yield {
   double current, tube_power, load_power;
+  std::vector<examples::LogEntry> events;
 };
 
 /// Mean of a recorded quantity over time, by trapezia between the steps.
@@ -57,20 +59,24 @@ Yield rectify(const Tube& tube, const Scenario& s) {
   const auto circuit =
       wire<node_count>(SineSource<double>{line, ground, {.amplitude = s.supply * std::numbers::sqrt2, .frequency = 50}},
                        named("footlights", Resistor{line, plate, s.load}), Resistor{grid, ground, 10e3},
-                       named("tube", wired(tube, {.plate = plate, .grid = grid, .cathode = ground})));
+                       named("tube", wired(tube, {.plate = plate, .grid = grid, .cathode = ground, .heater = ground})));
   auto run = start(circuit);
   Recorder recorder{CurrentProbe{circuit.find("footlights")}, VoltageProbe{plate}};
   const Status status = run.run_until(s.cycles / 50.0, recorder);
   if (!succeeded(status)) throw std::runtime_error(std::string("the run stopped: ") + name(status));
   const auto& times = recorder.times();
   const auto current = recorder.column(0), plate_volts = recorder.column(1);
+  std::vector<examples::LogEntry> events;
+  for (const auto& [time, change] : recorder.changes())
+    events.push_back({time, change.subject, change.from, change.to, change.why});
   return {mean(times, current), mean(times, product(current, plate_volts)),
-          s.load * mean(times, product(current, current))};
+          s.load * mean(times, product(current, current)), events};
 }
 
 examples::CharacteristicSheet sheet_of(const Scenario& s, const LinearDrop<double>& straight, double peak) {
   examples::Curve levelling{"measured: a law of its own", {}, {}}, line{"handbook: straight line", {}, {}};
-  for (double i = 0; i <= 1.5 * peak; i += peak / 200) {
+  const double rating = catalogue::data_884.peak_current;
+  for (double i = 0; i <= 1.05 * std::max(peak, rating); i += peak / 200) {
     levelling.x.push_back(i), levelling.y.push_back(s.drop.voltage(i));
     line.x.push_back(i), line.y.push_back(straight.voltage(i));
   }
@@ -78,7 +84,7 @@ examples::CharacteristicSheet sheet_of(const Scenario& s, const LinearDrop<doubl
           .x = {"plate current", "A"},
           .y = {"arc drop", "V"},
           .curves = {levelling, line},
-          .x_limits = {{"peak of the run", peak}, {"peak rating", catalogue::data_884.peak_current}}};
+          .x_limits = {{"peak of the run", peak}, {"peak rating", rating}}};
 }
 
 std::optional<int> read(Scenario& s, int argc, char** argv) {
@@ -116,7 +122,13 @@ int main(int argc, char** argv) try {
   examples::print(examples::paragraph(
       "The law is one header, examples/own_law/levelling_drop.hpp: its parameters, check(), voltage() and slope(). One "
       "line of the tests' law harness asks of the tube that has it all that is asked of the library's own."));
-  return examples::deliver(sheet_of(s, straight, peak), s.files) ? 0 : 1;
+  examples::print(examples::event_log(by_own.events, 12));
+  const bool written = examples::deliver(sheet_of(s, straight, peak), s.files);
+  examples::print(examples::what_to_change({"--load 3k: at small currents the measured drop is the smaller one.",
+                                            "--supply 60: the drop counts for more.",
+                                            "--swing 0: a drop that does not change, as in the textbook.",
+                                            "The law itself: examples/own_law/levelling_drop.hpp."}));
+  return written ? 0 : 1;
 } catch (const std::exception& error) {
   std::fprintf(stderr, "own_law: %s\n", error.what());
   return 2;

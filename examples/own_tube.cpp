@@ -12,6 +12,7 @@
 #include <gastube/catalogue/xenon.hpp>
 #include <gastube/design/strike.hpp>
 
+#include "support/catalogue_choice.hpp"
 #include "support/characteristic.hpp"
 #include "support/command_line.hpp"
 #include "support/report.hpp"
@@ -112,7 +113,7 @@ void draw(const Scenario& s, examples::CharacteristicSheet sheet, examples::Dime
   if (s.no_pictures) return;
   sheet.x = std::move(x), sheet.y = std::move(y);
   const auto result = examples::draw(sheet, file);
-  examples::print(examples::paragraph(result.drawn ? fmt::format("Picture: {}", file) : result.message));
+  examples::print(examples::paragraph(result.drawn ? fmt::format("picture: {}", file) : result.message));
 }
 
 // ---- the three measurements -----------------------------------------------------------------------------------------
@@ -166,8 +167,8 @@ Outcome<RecoveryFit> fit_own_recovery(const Scenario& s, const RestrikeSetup& co
   if (!outcome.fit) return print_refusal(outcome.refused), outcome;
   const RecoveryFit& fit = *outcome.fit;
   const auto rows = rows_of(points, &RecoveryPoint::delay, &RecoveryPoint::restrike);
-  double last = 0;
-  for (const Row& row : rows) last = std::max(last, row.x);
+  const auto [first, last] =
+      std::minmax_element(rows.begin(), rows.end(), [](const Row& a, const Row& b) { return a.x < b.x; });
   examples::print(examples::paragraph(
       fmt::format("Exponential afterglow after {}, at {} of bias; full hold-off {}, arc's floor {}:",
                   engineering(conditions.current, "A"), engineering(conditions.bias, "V"),
@@ -176,8 +177,8 @@ Outcome<RecoveryFit> fit_own_recovery(const Scenario& s, const RestrikeSetup& co
   print_residuals(rows, fit, "delay", "s");
   draw(s,
        sheet_of(
-           "Restrike voltage as measured", rows, 0.85 * last, 1.01 * last, [&](double t) { return fit.restrike(t); },
-           [&](double t) { return fit.half_width(t); }),
+           "Restrike voltage as measured", rows, 0.99 * first->x, 1.01 * last->x,
+           [&](double t) { return fit.restrike(t); }, [&](double t) { return fit.half_width(t); }),
        {"delay after extinction", "s"}, {"restrike voltage", "V"}, "own_tube_recovery.png");
   return outcome;
 }
@@ -213,7 +214,9 @@ std::optional<int> read(Scenario& s, int argc, char** argv) {
   line.option("arc", s.arc, "plate_amperes, drop_volts");
   line.option("recovery", s.recovery, "delay_seconds, restrike_volts");
   line.group("Conditions");
-  line.option("type", s.type, "xenon or argon type that the tube is one of");
+  auto types = examples::types_in(catalogue::xenon_tubes);
+  for (const std::string& type : examples::types_in(catalogue::argon_tubes)) types.push_back(type);
+  line.option("type", s.type, "xenon or argon type that the tube is one of", types);
   line.option("name", s.name, "what to call it");
   line.option("current", s.current, "A", "before extinction, in the restrike trials", {1e-4, 100});
   line.option("bias", s.bias, "V", "of the grid, in the restrike trials", {-500, -1});

@@ -44,7 +44,7 @@ auto circuit_of(const Scenario& s) {
       SineSource<double>{
           signal, ground, {.amplitude = s.sync_amplitude, .frequency = s.sync_frequency, .offset = s.bias}},
       Resistor{signal, grid, s.grid_resistor},
-      named("tube", wired(tube, {.plate = plate, .grid = grid, .cathode = ground})));
+      named("tube", wired(tube, {.plate = plate, .grid = grid, .cathode = ground, .heater = ground})));
 }
 
 /// Shortest and longest of the last half of the sweeps, which began at these times.

@@ -51,8 +51,10 @@ auto circuit_of(const Scenario& s, double rate) {
   for (int k = 0; k < s.stages; ++k) {
     const Node plate_a = s.node(k, 0), plate_b = s.node(k, 1), cathode = s.node(k, 2), grid_a = s.node(k, 3),
                grid_b = s.node(k, 4), input = k == 0 ? Node(beam) : s.node(k - 1, 2);
-    tubes.push_back(named(s.name_of(k, 0), wired(tube, {.plate = plate_a, .grid = grid_a, .cathode = cathode})));
-    tubes.push_back(named(s.name_of(k, 1), wired(tube, {.plate = plate_b, .grid = grid_b, .cathode = ground})));
+    tubes.push_back(
+        named(s.name_of(k, 0), wired(tube, {.plate = plate_a, .grid = grid_a, .cathode = cathode, .heater = ground})));
+    tubes.push_back(
+        named(s.name_of(k, 1), wired(tube, {.plate = plate_b, .grid = grid_b, .cathode = ground, .heater = ground})));
     for (const Resistor<double>& r : {Resistor<double>{supply, plate_a, s.load},
                                       {supply, plate_b, s.load},
                                       {cathode, ground, s.cathode_resistor},

@@ -46,7 +46,8 @@ auto circuit_of(const Scenario& s) {
           ground,
           {.low = s.bias, .high = s.drive, .delay = 0.1 * s.every, .width = s.press, .period = s.every}},
       Resistor{button, grid, 100e3},
-      named("tube", wired(catalogue::build(s.data()), {.plate = plate, .grid = grid, .cathode = ground})));
+      named("tube",
+            wired(catalogue::build(s.data()), {.plate = plate, .grid = grid, .cathode = ground, .heater = ground})));
 }
 
 std::optional<int> read(Scenario& s, int argc, char** argv) {
@@ -108,6 +109,7 @@ int answer(const Scenario& s) {
   examples::print(examples::log_of(seen, 30));
   bool written = examples::deliver(seen.sheet, s.files);
   if (!fired.empty()) {
+    seen.sheet.title += ": one knock";
     const examples::Window around{fired[0] - 0.2 * lit, fired[0] + 1.4 * lit};
     written =
         examples::deliver(seen.sheet, s.knock, std::isfinite(lit) ? around : examples::Window{0, s.every}) && written;

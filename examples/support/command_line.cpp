@@ -41,7 +41,12 @@ int whole_number_within(const std::string& option, const std::string& text, cons
   return static_cast<int>(number);
 }
 
-std::string listed(const std::vector<std::string>& choices) { return fmt::format("{}", fmt::join(choices, ", ")); }
+/// By semicolons where a choice has a comma of its own.
+std::string listed(const std::vector<std::string>& choices) {
+  const bool commas = std::any_of(choices.begin(), choices.end(),
+                                  [](const std::string& one) { return one.find(',') != std::string::npos; });
+  return fmt::format("{}", fmt::join(choices, commas ? "; " : ", "));
+}
 
 void refuse_others(const std::string& option, const std::string& text, const std::vector<std::string>& choices) {
   if (!choices.empty() && std::find(choices.begin(), choices.end(), text) == choices.end())

@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <map>
+#include <string>
 
 namespace gastube::examples {
 namespace {
@@ -39,61 +41,27 @@ constexpr std::array<Hatch, 4> other_looks{{
 
 constexpr double inset = 0.1;  // of a band's height, above and below
 
-struct PaintedSpan {
-  std::size_t row;
-  const Span* span;
-};
-
-/// A span's patch in the graph's own units, no narrower than `least_width`, so that a short state stays visible.
-Box patch_of(const PaintedSpan& painted, const Axis& axis, const TimeMap& map, double least_width) {
-  const double from = std::max(map(painted.span->from), axis.from);
-  const double to = std::min(map(painted.span->to), axis.to);
-  const double row = static_cast<double>(painted.row);
-  return {from, row + inset, std::max(to, std::min(from + least_width, axis.to)), row + 1 - inset};
-}
-
 bool is_shown(const Span& span, const Axis& axis, const TimeMap& map) {
   return map(span.to) >= axis.from && map(span.from) <= axis.to;
 }
 
-std::vector<PaintedSpan> spans_in(const std::vector<StateBand>& bands, std::string_view state, const Axis& axis,
-                                  const TimeMap& map) {
-  std::vector<PaintedSpan> found;
-  for (std::size_t row = 0; row < bands.size(); ++row) {
-    for (const Span& span : bands[row].spans) {
-      if (span.state == state && is_shown(span, axis, map)) { found.push_back({row, &span}); }
-    }
-  }
-  return found;
-}
-
-/// Patches of one state; those that would fall on the patch before them are left out.
-std::vector<Box> patches_of(const std::vector<PaintedSpan>& spans, const Axis& axis, const TimeMap& map, double pixel) {
-  std::vector<Box> patches;
-  for (const PaintedSpan& painted : spans) {
-    const Box patch = patch_of(painted, axis, map, 2 * pixel);
-    const bool hidden =
-        !patches.empty() && patches.back().top == patch.top && patch.right <= patches.back().right + 0.5 * pixel;
-    if (!hidden) { patches.push_back(patch); }
+/// Patches of one tube's spans by state, in the graph's own units. None is narrower than two pixels; where several
+/// short ones follow each other, each moves on as far as the one before it needs, so that all stay visible, in their
+/// order.
+std::map<std::string, std::vector<Box>> patches_of(const StateBand& band, std::size_t row, const Axis& axis,
+                                                   const TimeMap& map, double pixel) {
+  std::map<std::string, std::vector<Box>> patches;
+  const double top = static_cast<double>(row) + inset;
+  const double bottom = static_cast<double>(row) + 1 - inset;
+  double taken = axis.from;
+  for (const Span& span : band.spans) {
+    if (!is_shown(span, axis, map)) { continue; }
+    const double from = std::max(taken, map(span.from));
+    const double to = std::min(axis.to, std::max(map(span.to), from + 2 * pixel));
+    if (to > from) { patches[span.state].push_back({from, top, to, bottom}); }
+    taken = std::max(taken, to);
   }
   return patches;
-}
-
-/// Longest first, so that short states come to lie on top.
-std::vector<std::string> by_duration(const StateLooks& looks, const std::vector<StateBand>& bands) {
-  std::vector<std::pair<double, std::string>> lasting;
-  for (const std::string& state : looks.shown()) {
-    double total = 0;
-    for (const StateBand& band : bands) {
-      for (const Span& span : band.spans) { total += span.state == state ? span.to - span.from : 0.0; }
-    }
-    lasting.emplace_back(total, state);
-  }
-  std::stable_sort(lasting.begin(), lasting.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
-  std::vector<std::string> states;
-  std::transform(lasting.begin(), lasting.end(), std::back_inserter(states),
-                 [](const auto& entry) { return entry.second; });
-  return states;
 }
 
 /// A band that changes too often to show each change shows, column by column, the share of time spent in each state.
@@ -190,10 +158,9 @@ void name_tube(const std::string& tube, Page& page, double right, double middle)
   }
 }
 
-void paint_states(const std::vector<StateBand>& bands, const StateLooks& looks, Page& page, Graph& graph,
+void paint_states(const StateBand& band, std::size_t row, const StateLooks& looks, Page& page, Graph& graph,
                   const Axis& axis, const TimeMap& map, double pixel) {
-  for (const std::string& state : by_duration(looks, bands)) {
-    const std::vector<Box> patches = patches_of(spans_in(bands, state, axis, map), axis, map, pixel);
+  for (const auto& [state, patches] : patches_of(band, row, axis, map, pixel)) {
     graph.patches(patches, looks.look_of(state));
     name_patches(patches, state, looks.look_of(state), page, graph);
   }
@@ -234,7 +201,6 @@ void paint_bands(const std::vector<StateBand>& bands, const StateLooks& looks, P
   Graph graph(page, frame, time_axis, rows);
   graph.hide_y_ticks();
   const double width = frame.right - frame.left;
-  std::vector<StateBand> calm = bands;
   for (std::size_t row = 0; row < bands.size(); ++row) {
     const double y = graph.y_of(static_cast<double>(row) + 0.5);
     name_tube(bands[row].tube, page, frame.left, y);
@@ -242,10 +208,10 @@ void paint_bands(const std::vector<StateBand>& bands, const StateLooks& looks, P
       paint_shares(TimeShares(bands[row], looks, time_axis, map, static_cast<std::size_t>(width / 3)), row, looks,
                    graph);
       page.text(frame.right, frame.bottom + 42, "bands: share of time in each state", {text_size, Align::right});
-      calm[row].spans.clear();
+    } else {
+      paint_states(bands[row], row, looks, page, graph, time_axis, map, (time_axis.to - time_axis.from) / width);
     }
   }
-  paint_states(calm, looks, page, graph, time_axis, map, (time_axis.to - time_axis.from) / width);
   graph.finish();
 }
 

@@ -56,8 +56,9 @@ auto latch(WireUp&& wire_up) {
       PulseSource<double>{grid, ground, {.low = -6, .high = 3, .delay = 1e-3, .width = 1e-4, .period = 0.02}},
       PulseSource<double>{reset_grid, ground, {.low = -6, .high = 3, .delay = 0.01, .width = 1e-4}},
       PushButton<double, 1>{supply, coil, {{{2e-3, 2e-3}}}, {.bounces = 2, .time = 1e-3}},
-      Inductor{coil, ground, 0.1, 1e3}, wired(tube, {.plate = plate, .grid = grid, .cathode = ground}),
-      wired(tube, {.plate = reset_plate, .grid = reset_grid, .cathode = ground}));
+      Inductor{coil, ground, 0.1, 1e3},
+      wired(tube, {.plate = plate, .grid = grid, .cathode = ground, .heater = ground}),
+      wired(tube, {.plate = reset_plate, .grid = reset_grid, .cathode = ground, .heater = ground}));
 }
 }  // namespace
 

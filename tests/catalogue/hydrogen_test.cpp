@@ -52,11 +52,12 @@ TEST_CASE(
   enum Nodes : Node { ground, line, plate, trigger, grid, node_count };
   const auto fires = [](double volts, double width) {
     const auto& data = catalogue::data_4c35;
-    const auto circuit = wire<node_count>(
-        DcSource{line, ground, 8e3}, Resistor{line, plate, 1e6}, Capacitor{plate, ground, 1e-10},
-        PulseSource<double>{trigger, ground, {.low = 0, .high = volts, .delay = 1e-5, .width = width}},
-        Resistor{trigger, grid, data.driver_impedance.value},
-        named("tube", wired(catalogue::type_4c35(), {.plate = plate, .grid = grid, .cathode = ground})));
+    const auto circuit =
+        wire<node_count>(DcSource{line, ground, 8e3}, Resistor{line, plate, 1e6}, Capacitor{plate, ground, 1e-10},
+                         PulseSource<double>{trigger, ground, {.low = 0, .high = volts, .delay = 1e-5, .width = width}},
+                         Resistor{trigger, grid, data.driver_impedance.value},
+                         named("tube", wired(catalogue::type_4c35(),
+                                             {.plate = plate, .grid = grid, .cathode = ground, .heater = ground})));
     auto run = start(circuit, Beginning::settled);
     struct Struck {
       bool yes = false;

@@ -151,11 +151,15 @@ TEST_CASE("a part with all its ends at one node is refused, a tube that shares s
 }
 
 TEST_CASE("a node that joins no part is refused, ground too") {
-  CHECK(refusal([] { return wire<4>(DcSource{1, 0, 5.0}, Resistor{1, 2, 1.0}); }) == "circuit: node 3 joins no part");
+  CHECK(refusal([] {
+          return wire<4>(DcSource{1, 0, 5.0}, Resistor{1, 2, 1.0});
+        })
+        == "circuit: node 3 joins no part; wire something to it, or leave it out of the count");
   CHECK(refusal([] {
           return wire<3>(DcSource{1, 2, 5.0}, Resistor{1, 2, 1.0});
         })
-        == "circuit: node 0 joins no part, and it is the ground that all voltages count from");
+        == "circuit: node 0 joins no part, and it is the ground that all voltages count from; wire the common side "
+           "of the circuit to it");
 }
 
 TEST_CASE("fewer than two nodes are refused") {

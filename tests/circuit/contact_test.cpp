@@ -8,6 +8,8 @@
 
 #include <doctest/doctest.h>
 
+#include <array>
+#include <cmath>
 #include <utility>
 #include <vector>
 
@@ -93,6 +95,37 @@ TEST_CASE("bounce makes a contact open and close as often as stated, within its 
     CHECK(relative_gap(times[k], 10e-3 + double(k) * 1e-3) < 1e-15);
     CHECK(relative_gap(times[k + 7], 60e-3 + double(k) * 1e-3) < 1e-15);
   }
+}
+
+TEST_CASE("a seed makes the intervals irregular, in order, within the time, and the same for the same seed") {
+  const auto seeded = [](std::uint32_t seed) {
+    return edges(
+        PushButton<double, 2>(pulled_up, ground, {{{0, 1}, {10, 1}}}, {.bounces = 100, .time = 0.2, .seed = seed}));
+  };
+  const std::vector<double> times = seeded(7), others = seeded(8);
+  REQUIRE(times.size() == 804);
+  CHECK(times == seeded(7));
+  double sum = 0, squares = 0;
+  int differing = 0;
+  for (std::size_t k = 0; k < times.size(); ++k) {
+    const double at = std::array{0.0, 1.0, 10.0, 11.0}[k / 201], even = at + 1e-3 * double(k % 201);
+    if (k % 201 == 0 || k % 201 == 200) CHECK(relative_gap(1 + times[k], 1 + even) < 1e-15);
+    if (k % 201 > 0) CHECK(times[k] - times[k - 1] > 0.099e-3);
+    const double off = (times[k] - even) / 1e-3;
+    sum += off, squares += off * off;
+    differing += times[k] != others[k];
+  }
+  CHECK(differing > 780);
+  // evenly spread over 0.9 of an interval: no mean, a variance of 0.9^2 / 12; both within four standard errors
+  CHECK(std::fabs(sum / 796) < 4 * 0.26 / std::sqrt(796.0));
+  CHECK(relative_gap(squares / 796, 0.81 / 12) < 4 * std::sqrt(0.8 / 796));
+}
+
+TEST_CASE_TEMPLATE("an irregular bounce leaves the contact closed at its end, in every scalar", S, float, long double) {
+  const PushButton<S, 1> button(pulled_up, ground, {{{S(1), S(2)}}}, {.bounces = 5, .time = S(0.5), .seed = 3});
+  CHECK(button.closed(button.memory(S(1.5))));
+  CHECK_FALSE(button.closed(button.memory(S(0.99))));
+  CHECK_FALSE(button.closed(button.memory(S(3.5))));
 }
 
 TEST_CASE("a run closes the contact exactly at the edges of the schedule and nowhere else") {

@@ -64,7 +64,8 @@ struct Watch {
   }
   const auto [from, to] = pair();
   coils.push_back({from, to, draw(1e-3, 1.0), draw(1, 100)});
-  detail::NodeGroups ideal(nodes);  // a ring of conducting diodes without slope leaves its current to chance
+  std::vector<std::size_t> room(static_cast<std::size_t>(nodes));
+  detail::NodeGroups ideal(room);  // a ring of conducting diodes without slope leaves its current to chance
   ideal.join(0, source);
   ideal.join(0, pulse);
   for (int k = 0; k < 4; ++k) {
@@ -87,7 +88,8 @@ TEST_CASE("every diode is where it should be after every step") {
   for (int k = 0; k < 20; ++k) {
     CAPTURE(k);
     const double slope = k % 2 == 0 ? 1.0 : 0.0;
-    auto run = start(network(random, slope), Settings<double>{.relative = 1e-5, .absolute = 1e-6});
+    // unchecked: now and then a source has nothing at its node
+    auto run = start_unchecked(network(random, slope), Settings<double>{.relative = 1e-5, .absolute = 1e-6});
     Watch watch;
     const Status status = run.run_until(0.012, watch);
     CAPTURE(run.time());

@@ -165,7 +165,7 @@ TEST_CASE("a lamp latch with a xenon tube, lit and put out") {
                   {d, ground, {.low = -5, .high = 20, .delay = 0.1, .width = 0.5}}},
        .resistors = {{a, b, 150.0}, {d, c, 10e3}},
        .lamps = {{supply, a, {.voltage = 24, .current = 0.04}}},
-       .tubes = {wired(catalogue::type_5727(), {.plate = b, .grid = c, .cathode = ground})}},
+       .tubes = {wired(catalogue::type_5727(), {.plate = b, .grid = c, .cathode = ground, .heater = ground})}},
       1.5);
   // some 50 mA from 48 V for 0.9 s
   CHECK(book.dissipated > 0.9 * 48 * 0.04);

@@ -15,13 +15,16 @@ using closeness::absolute_gap;
 namespace {
 enum { ground, bias, supply, plate, cathode, node_count };
 
-/// A 5727 as a cathode follower: lit, its cathode rides up on the load. Its heater stands on a bias against ground.
-[[nodiscard]] auto follower_stage(double heater_bias, Node heater) {
-  return start(wire<node_count>(
+/// A 5727 as a cathode follower: lit, its cathode rides up on the load. A bias stands ready for its heater, behind a
+/// bleeder.
+[[nodiscard]] auto stage_with(double heater_bias, Node heater) {
+  return wire<node_count>(
       PulseSource<double>{supply, ground, {.low = 0, .high = 110, .delay = 1e-3, .width = 1}},
-      DcSource{bias, ground, heater_bias}, Resistor{supply, plate, 100.0}, Resistor{cathode, ground, 2e3},
-      wired(catalogue::type_5727(), {.plate = plate, .grid = plate, .cathode = cathode, .heater = heater})));
+      DcSource{bias, ground, heater_bias}, Resistor{bias, ground, 1e6}, Resistor{supply, plate, 100.0},
+      Resistor{cathode, ground, 2e3},
+      wired(catalogue::type_5727(), {.plate = plate, .grid = plate, .cathode = cathode, .heater = heater}));
 }
+[[nodiscard]] auto follower_stage(double heater_bias, Node heater) { return start(stage_with(heater_bias, heater)); }
 constexpr HeaterConnection<double> mains{.heater = 6.3};
 }  // namespace
 
@@ -61,11 +64,11 @@ TEST_CASE("a heater tied to its cathode sees its own voltage only") {
 }
 
 TEST_CASE("a watch on a tube whose heater nobody wired says so, as does one on another part") {
-  auto run = follower_stage(0, TubeTerminals::not_wired);
+  auto run = start_unchecked(stage_with(0, TubeTerminals::not_wired));
   HeaterWatch watch(run.system().find("5727"), mains), wrong(run.system().find("resistor"), mains);
   CHECK_THROWS_WITH_AS(
       static_cast<void>(run.run_until(0.01, watch)),
-      "heater watch: part 4 is no tube with a wired heater and ratings: give it .heater = the node that its "
+      "heater watch: part 5 is no tube with a wired heater and ratings: give it .heater = the node that its "
       "heater's supply is tied to",
       InvalidRequest);
   CHECK_THROWS_AS(static_cast<void>(run.run_until(0.02, wrong)), InvalidRequest);

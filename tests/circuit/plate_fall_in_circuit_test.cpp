@@ -19,7 +19,8 @@ TEST_CASE("the plate falls exponentially to the arc drop, and the strays give no
   const auto circuit =
       wire<node_count>(DcSource{supply, ground, 48.0}, Resistor{supply, plate, 1e3},
                        PulseSource<double>{grid, ground, {.low = -6, .high = 3, .delay = 1e-5, .width = 1e-4}},
-                       named("tube", wired(catalogue::build(data), {.plate = plate, .grid = grid, .cathode = ground})));
+                       named("tube", wired(catalogue::build(data),
+                                           {.plate = plate, .grid = grid, .cathode = ground, .heater = ground})));
   Recorder recorder{VoltageProbe{plate}, CurrentProbe{circuit.find("tube")}};
   Settings<double> fine;
   fine.relative = 1e-8;

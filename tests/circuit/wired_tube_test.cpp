@@ -23,7 +23,7 @@ enum { ground, supply, plate, drive, grid, node_count };
 using Tube = catalogue::RareGasTube<double>;
 using Bench = TubeCircuit<Tube>;
 
-const auto tube_place = TubeTerminals{.plate = plate, .grid = grid, .cathode = ground};
+const auto tube_place = TubeTerminals{.plate = plate, .grid = grid, .cathode = ground, .heater = ground};
 
 /// The bench tube with its plate at a supply through a resistor and its grid at a steady voltage through another.
 [[nodiscard]] Bench bench(double volts, double plate_resistor, double grid_volts, double grid_resistor) {
@@ -46,10 +46,10 @@ void light(Run& run, double back_to) {
 }  // namespace
 
 TEST_CASE("a tube carries its type as its name, and a shield grid left out is tied to the cathode") {
-  const auto triode = wired(bench_tube<double>(), {.plate = 1, .grid = 2, .cathode = 3});
+  const auto triode = wired(bench_tube<double>(), {.plate = 1, .grid = 2, .cathode = 3, .heater = 3});
   CHECK(std::string(triode.label) == "bench tube");
   CHECK(triode.terminals() == std::array<Node, 5>{1, 2, 3, 3, 3});
-  const auto tetrode = wired(bench_tube<double>(), {.plate = 1, .grid = 2, .shield = 5, .cathode = 3});
+  const auto tetrode = wired(bench_tube<double>(), {.plate = 1, .grid = 2, .shield = 5, .cathode = 3, .heater = 3});
   CHECK(tetrode.terminals() == std::array<Node, 5>{1, 2, 5, 3, 3});
 }
 

@@ -10,6 +10,7 @@
 #include <gastube/circuit/transformer.hpp>
 #include <gastube/circuit/vacuum_triode.hpp>
 #include <gastube/circuit/wiring_check.hpp>
+#include <gastube/tube/family/ideal.hpp>
 
 #include <doctest/doctest.h>
 
@@ -34,10 +35,10 @@ using Texts = std::vector<std::string>;
 }  // namespace
 
 TEST_CASE("a sound circuit has no fault") {
-  const auto circuit =
-      wire<node_count>(DcSource{supply, ground, 100.0}, Resistor{supply, plate, 2e3},
-                       wired(catalogue::type_5727(), {.plate = plate, .grid = grid, .cathode = ground}),
-                       Resistor{grid, other, 1e5}, DcSource{ground, other, 6.0});
+  const auto circuit = wire<node_count>(
+      DcSource{supply, ground, 100.0}, Resistor{supply, plate, 2e3},
+      wired(catalogue::type_5727(), {.plate = plate, .grid = grid, .cathode = ground, .heater = ground}),
+      Resistor{grid, other, 1e5}, DcSource{ground, other, 6.0});
   CHECK(faults(circuit).empty());
   CHECK_NOTHROW(check_wiring(circuit));
 }
@@ -50,14 +51,14 @@ TEST_CASE(
         == Texts{
             "new cell: node 0 (ground) and node 1 (supply) are already held against each other by old cell; leave one "
             "of them out, or put its resistance in series"});
-  CHECK(start(parallel).start_status() == Status::unsolvable);
+  CHECK(start_unchecked(parallel).start_status() == Status::unsolvable);
   const auto ring = wire<3>(DcSource{supply, ground, 5.0}, DcSource{plate, supply, 5.0},
                             named("third", DcSource{plate, ground, 10.0}));
   CHECK(faults(ring)
         == Texts{
             "third: node 2 (plate) and node 0 (ground) are already held against each other by other ideal sources (of "
             "dc source, dc source); leave one of them out, or put its resistance in series"});
-  CHECK(start(ring).start_status() == Status::unsolvable);
+  CHECK(start_unchecked(ring).start_status() == Status::unsolvable);
   CHECK(faults(wire<2>(DcSource{supply, ground, 5.0}, Battery{supply, ground, 6.0, 0.1})).empty());
 }
 
@@ -70,11 +71,11 @@ TEST_CASE("nodes without a path to ground are found as a group, and such a circu
       faults(circuit, {})
       == Texts{"circuit: node 2, node 3, node 4 have no path to ground; tie one of them to node 0, or by a resistor"});
   CHECK(wiring_faults(circuit)[0].unsolvable);
-  CHECK(start(circuit).start_status() == Status::unsolvable);
+  CHECK(start_unchecked(circuit).start_status() == Status::unsolvable);
   // two current sources in series fix no voltage between them
   const auto driven = wire<3>(steady_current(0, 1, 1e-3), steady_current(1, 2, 1e-3), Resistor{2, 0, 1.0});
   CHECK(faults(driven, {}) == Texts{"circuit: node 1 has no path to ground; tie it to node 0, or by a resistor"});
-  CHECK(start(driven).start_status() == Status::unsolvable);
+  CHECK(start_unchecked(driven).start_status() == Status::unsolvable);
 }
 
 TEST_CASE("a node at which one part ends is found by its name") {
@@ -86,7 +87,7 @@ TEST_CASE("a node at which one part ends is found by its name") {
 }
 
 TEST_CASE("a grid that only capacitors or nothing but the tube reach is found") {
-  const auto tube = wired(catalogue::type_5727(), {.plate = plate, .grid = grid, .cathode = ground});
+  const auto tube = wired(catalogue::type_5727(), {.plate = plate, .grid = grid, .cathode = ground, .heater = ground});
   const std::string text =
       "5727: grid at node 3 (grid) floats: no resistor or source leads from it to the cathode; give it "
       "a resistor to its bias, for most types 0.1 to 10 Mohm at most";
@@ -95,7 +96,7 @@ TEST_CASE("a grid that only capacitors or nothing but the tube reach is found") 
       wire<5>(DcSource{supply, ground, 100.0}, Resistor{supply, plate, 2e3}, tube, Capacitor{grid, other, 1e-9},
               PulseSource<double>{other, ground, {.low = 0, .high = 20, .delay = 1, .width = 1}});
   CHECK(faults(coupled) == Texts{text});
-  CHECK(succeeded(start(coupled).start_status()));  // it runs; what the grid stands at is chance
+  CHECK(succeeded(start_unchecked(coupled).start_status()));  // it runs; what the grid stands at is chance
 }
 
 TEST_CASE("a vacuum tube's grid and a trigger count alike; a grid biased through its cathode's own circuit is sound") {
@@ -123,18 +124,31 @@ TEST_CASE("relay contacts left out are no loose ends, those wired to nothing are
         == Texts{"relay: nothing else is at node 3; wire it on, or leave the part out"});
 }
 
-TEST_CASE("if asked, a hot-cathode tube whose heater is not wired is refused, one whose is is not") {
+TEST_CASE("a tube whose heater is not wired is found, one whose is is not; an ideal tube has none") {
   const auto with = [](const TubeTerminals& at) {
     return wire<3>(DcSource{1, ground, 100.0}, Resistor{1, 2, 2e3}, wired(catalogue::type_5727(), at));
   };
-  const auto bare = with({.plate = 2, .grid = 0, .cathode = 0}),
-             heated = with({.plate = 2, .grid = 0, .cathode = 0, .heater = 0});
-  CHECK(faults(bare).empty());
-  CHECK(faults(bare, {.heaters = true})
-        == Texts{"5727: heater = not wired, allowed: the node that its supply is tied to; give .heater the cathode's "
-                 "node 0 or "
-                 "whichever it is"});
-  CHECK(faults(heated, {.heaters = true}).empty());
+  const auto bare = with({.plate = 2, .grid = 0, .cathode = 0});
+  CHECK(faults(bare)
+        == Texts{"5727: its heater is not wired; give .heater the node that the heater's supply is tied to: the "
+                 "cathode's, node 0 (ground), or whichever it is"});
+  CHECK(faults(bare, {.heaters = false}).empty());
+  CHECK(faults(with({.plate = 2, .grid = 0, .cathode = 0, .heater = 0})).empty());
+  CHECK(faults(with({.plate = 2, .grid = 0, .cathode = 0, .heater = TubeTerminals::as_cathode})).empty());
+  CHECK(faults(wire<3>(DcSource{1, ground, 100.0}, Resistor{1, 2, 2e3},
+                       wired(IdealTube{20.0, 15.0, 1e-3}.build(), {.plate = 2, .grid = 0, .cathode = 0})))
+            .empty());
+}
+
+TEST_CASE("circuits of run-time size are checked alike, also long chains of parts") {
+  constexpr std::size_t nodes = 3000;
+  std::vector<Resistor<double>> chain;
+  for (Node node = nodes - 2; node > 0; --node) chain.emplace_back(node, node + 1, 1.0);  // the worst order
+  const auto with = [&](Node end) {
+    return faults(wire_dynamic(nodes, DcSource{1, 0, 5.0}, chain, std::vector{Resistor{end, 0, 1.0}}), {});
+  };
+  CHECK(with(nodes - 1).empty());
+  CHECK(with(1) == Texts{"resistor: nothing else is at node 2999; wire it on, or leave the part out"});
 }
 
 TEST_CASE("check_wiring throws all faults, a line each") {
@@ -146,4 +160,80 @@ TEST_CASE("check_wiring throws all faults, a line each") {
       "resistor: nothing else is at node 2; wire it on, or leave the part out\n"
       "resistor: nothing else is at node 3; wire it on, or leave the part out",
       InvalidRequest);
+}
+
+// The five mistakes, each as somebody makes it who wires a first circuit, and what is said before the first step.
+namespace {
+enum Nodes : Node { common, rail, top, gate, bias, nodes };
+const auto tetrode = catalogue::type_5727();
+
+/// What the making or the start of a circuit says; "started" if it says nothing.
+template <class Make>
+[[nodiscard]] std::string said(Make&& make) {
+  try {
+    static_cast<void>(start(make()));
+  } catch (const InvalidRequest& refused) { return refused.what(); }
+  return "started";
+}
+/// The same circuit without a mistake, but for the parts given.
+template <class Load, class Leak>
+[[nodiscard]] auto latch(const Load& load, const Leak& leak,
+                         const TubeTerminals& at = {.plate = top, .grid = gate, .cathode = common, .heater = common}) {
+  return wire<nodes>(DcSource{rail, common, 48.0}, load, leak, DcSource{common, bias, 6.0}, wired(tetrode, at));
+}
+const Resistor<double> load{rail, top, 1e3}, leak{bias, gate, 47e3};
+}  // namespace
+
+TEST_CASE("the circuit of the five mistakes starts without them") {
+  CHECK(said([] { return latch(load, leak); }) == "started");
+}
+
+TEST_CASE("a node with one terminal: the load leads to a node that is not the tube's") {
+  CHECK(said([] { return latch(load, leak, {.plate = rail, .grid = gate, .cathode = common, .heater = common}); })
+        == "resistor: nothing else is at node 2; wire it on, or leave the part out");
+}
+
+TEST_CASE("a part across one node: a node copied from the line above") {
+  CHECK(said([] {
+          return latch(named("lamp", Resistor{top, top, 1e3}), leak);
+        })
+        == "lamp: both ends are at node 2, allowed: two different nodes");
+}
+
+TEST_CASE("a floating grid: pulses come through a capacitor, and nobody thought of the grid's resistor") {
+  CHECK(said([] {
+          return latch(load, Capacitor{bias, gate, 1e-9});
+        })
+        == "5727: grid at node 3 floats: no resistor or source leads from it to the cathode; give it a resistor to its "
+           "bias, for most types 0.1 to 10 Mohm at most");
+}
+
+TEST_CASE("a missing ground: nodes that are counted from 1, or a winding that stands by itself") {
+  enum Counted : Node { zero_volts = 1, hot, end };
+  CHECK(said([] {
+          return wire<end>(DcSource{hot, zero_volts, 48.0}, Resistor{hot, zero_volts, 1e3});
+        })
+        == "circuit: node 0 joins no part, and it is the ground that all voltages count from; wire the common side of "
+           "the circuit to it");
+  CHECK(said([] {
+          return wire<4>(
+              DcSource{1, 0, 10.0},
+              transformer(1, 0, Secondary<double>{2, 3, 0.5}, TransformerData<double>{.magnetising_inductance = 1.0}),
+              Resistor{2, 3, 10.0});
+        })
+        == "circuit: node 2, node 3 have no path to ground; tie one of them to node 0, or by a resistor");
+}
+
+TEST_CASE("a heater not wired: only plate, grid and cathode of the diagram were copied") {
+  CHECK(said([] { return latch(load, leak, {.plate = top, .grid = gate, .cathode = common}); })
+        == "5727: its heater is not wired; give .heater the node that the heater's supply is tied to: the cathode's, "
+           "node 0, or whichever it is");
+}
+
+TEST_CASE("several mistakes are told at once, and who means it starts unchecked") {
+  const auto circuit = latch(load, Capacitor{bias, gate, 1e-9}, {.plate = top, .grid = gate, .cathode = common});
+  const std::string all = said([&] { return circuit; });
+  CHECK(all.find("floats") != std::string::npos);
+  CHECK(all.find("heater") != std::string::npos);
+  CHECK(succeeded(start_unchecked(circuit).start_status()));
 }

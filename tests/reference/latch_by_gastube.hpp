@@ -27,19 +27,20 @@ template <class Wire>
 [[nodiscard]] auto build(const Values& v, bool with_capacitances, Wire&& wire) {
   using namespace gastube;
   const auto tube = catalogue::build(tube_data(with_capacitances));
-  return wire(DcSource<double>{line, ground, v.line}, Resistor<double>{line, lamp, v.series},
-              named("signal lamp", FilamentLamp<double>{lamp,
-                                                        plate_a,
-                                                        {.voltage = v.lamp_voltage,
-                                                         .current = v.lamp_current,
-                                                         .time_constant = v.lamp_time,
-                                                         .cold = v.lamp_cold,
-                                                         .current_exponent = v.lamp_exponent}}),
-              Resistor<double>{line, plate_b, v.reset_load}, Capacitor<double>{plate_a, plate_b, v.commutating},
-              source(set_drive, v.set), source(reset_drive, v.reset), Resistor<double>{set_drive, grid_a, v.grid_lead},
-              Resistor<double>{reset_drive, grid_b, v.grid_lead},
-              named("set tube", wired(tube, {.plate = plate_a, .grid = grid_a, .cathode = ground})),
-              named("reset tube", wired(tube, {.plate = plate_b, .grid = grid_b, .cathode = ground})));
+  return wire(
+      DcSource<double>{line, ground, v.line}, Resistor<double>{line, lamp, v.series},
+      named("signal lamp", FilamentLamp<double>{lamp,
+                                                plate_a,
+                                                {.voltage = v.lamp_voltage,
+                                                 .current = v.lamp_current,
+                                                 .time_constant = v.lamp_time,
+                                                 .cold = v.lamp_cold,
+                                                 .current_exponent = v.lamp_exponent}}),
+      Resistor<double>{line, plate_b, v.reset_load}, Capacitor<double>{plate_a, plate_b, v.commutating},
+      source(set_drive, v.set), source(reset_drive, v.reset), Resistor<double>{set_drive, grid_a, v.grid_lead},
+      Resistor<double>{reset_drive, grid_b, v.grid_lead},
+      named("set tube", wired(tube, {.plate = plate_a, .grid = grid_a, .cathode = ground, .heater = ground})),
+      named("reset tube", wired(tube, {.plate = plate_b, .grid = grid_b, .cathode = ground, .heater = ground})));
 }
 }  // namespace detail
 

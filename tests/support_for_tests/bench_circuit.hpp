@@ -23,10 +23,12 @@ struct BenchCircuit {
   std::vector<gastube::Inductor<S>> inductors = {};
   std::vector<gastube::Contact<S>> contacts = {};
 
-  [[nodiscard]] auto start() const {
-    return gastube::start(gastube::wire_dynamic(nodes, sources, resistors, capacitors, inductors, contacts),
-                          tight<S>());
+  [[nodiscard]] auto wired() const {
+    return gastube::wire_dynamic(nodes, sources, resistors, capacitors, inductors, contacts);
   }
+  [[nodiscard]] auto start() const { return gastube::start(wired(), tight<S>()); }
+  /// Also one that is wired by mistake.
+  [[nodiscard]] auto start_unchecked() const { return gastube::start_unchecked(wired(), tight<S>()); }
 };
 
 /// Opens or closes a contact of a run, by its place among the contacts.

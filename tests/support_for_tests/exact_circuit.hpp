@@ -28,12 +28,15 @@ struct ExactCircuit {
   std::vector<gastube::Contact<S>> contacts = {};
   std::vector<gastube::WiredTube<Tube>> tubes = {};
 
+  [[nodiscard]] auto wired() const {
+    return gastube::wire_dynamic(nodes, sources, pulses, sines, resistors, capacitors, inductors, contacts, tubes);
+  }
   [[nodiscard]] auto start(const gastube::Settings<S>& settings = {},
                            gastube::Beginning beginning = gastube::Beginning::as_given) const {
-    return gastube::start<gastube::Exact>(
-        gastube::wire_dynamic(nodes, sources, pulses, sines, resistors, capacitors, inductors, contacts, tubes),
-        settings, beginning);
+    return gastube::start<gastube::Exact>(wired(), settings, beginning);
   }
+  /// Also one that is wired by mistake.
+  [[nodiscard]] auto start_unchecked() const { return gastube::start_unchecked<gastube::Exact>(wired()); }
 };
 
 /// Opens or closes a contact of a run, by its place among them.

@@ -29,7 +29,7 @@ const auto tube = catalogue::type_5727();
 [[nodiscard]] auto lit_latch(double ohms, double bias) {
   auto run = start(wire<node_count>(DcSource{supply, ground, 48.0}, Resistor{supply, plate, ohms},
                                     DcSource{drive, ground, 1.0}, Resistor{drive, grid, 1e3},
-                                    wired(tube, {.plate = plate, .grid = grid, .cathode = ground}),
+                                    wired(tube, {.plate = plate, .grid = grid, .cathode = ground, .heater = ground}),
                                     Contact{plate, ground, false, 0.05}));
   REQUIRE(run.run_until(10e-3) == Status::done);
   REQUIRE(tube_state(run, "5727") == TubeState::conducting);
@@ -50,7 +50,7 @@ struct Shining {
   enum { gnd, source, middle, top, bias, count };
   const FilamentLamp<double> lamp(source, middle, {.voltage = 24, .current = 0.04});
   auto run = start(wire<count>(DcSource{source, gnd, 48.0}, lamp, Resistor{middle, top, ohms}, DcSource{bias, gnd, 1.0},
-                               wired(tube, {.plate = top, .grid = bias, .cathode = gnd})));
+                               wired(tube, {.plate = top, .grid = bias, .cathode = gnd, .heater = gnd})));
   REQUIRE(run.run_until(2.0) == Status::done);
   REQUIRE(tube_state(run, "5727") == TubeState::conducting);
   return {current(run, "5727"), lamp.light(own_unknown(run, 1))};
@@ -73,7 +73,7 @@ TEST_CASE("once the tube is lit its grid has no effect, down to the most negativ
 TEST_CASE("the same grid voltages hold the tube off before it is lit") {
   auto run = start(wire<node_count>(DcSource{supply, ground, 48.0}, Resistor{supply, plate, 1e3},
                                     DcSource{drive, ground, -5.0}, Resistor{drive, grid, 1e3},
-                                    wired(tube, {.plate = plate, .grid = grid, .cathode = ground}),
+                                    wired(tube, {.plate = plate, .grid = grid, .cathode = ground, .heater = ground}),
                                     Contact{plate, ground, false, 0.05}));
   EventLog<double> log;
   REQUIRE(run.run_until(1.0, log) == Status::done);
@@ -136,7 +136,7 @@ struct RectifierLaws {
   enum { gnd, source, output, count };
   const Thyratron<RectifierLaws> rectifier({}, "rectifier");
   auto run = start(wire<count>(SineSource<double>{source, gnd, {15.9 * std::numbers::sqrt2, 50}},
-                               wired(rectifier, {.plate = source, .grid = source, .cathode = output}),
+                               wired(rectifier, {.plate = source, .grid = source, .cathode = output, .heater = output}),
                                Voltmeter{output, gnd, meter_ohms}));
   REQUIRE(run.run_until(1.0) == Status::done);
   CHECK(tube_state(run, "rectifier") != TubeState::conducting);

@@ -46,10 +46,12 @@ const double ohms = 10e3, farads = 20e-9, fired = 4e-3;
   const auto pulse = [](Node grid, double at) {
     return PulseSource<double>{grid, ground, {.low = -60, .high = 0, .delay = at, .width = 1e-6}};
   };
-  auto run = start(wire_dynamic(std::size_t(first_cathode + tubes), DcSource{supply, ground, 150.0},
-                                DcSource{bias, ground, -60.0}, pulse(grid_1, 1e-3), pulse(grid_2, fired),
-                                LevelWatch<double>{plates, first_cathode, 15, "back"}, ring, resistors, capacitors),
-                   Settings<double>{.relative = 1e-8, .absolute = 1e-8});
+  // unchecked: each form of the ring leaves out some of what stands ready for the other
+  auto run =
+      start_unchecked(wire_dynamic(std::size_t(first_cathode + tubes), DcSource{supply, ground, 150.0},
+                                   DcSource{bias, ground, -60.0}, pulse(grid_1, 1e-3), pulse(grid_2, fired),
+                                   LevelWatch<double>{plates, first_cathode, 15, "back"}, ring, resistors, capacitors),
+                      Settings<double>{.relative = 1e-8, .absolute = 1e-8});
   EventLog<double> log;
   REQUIRE(run.run_until(fired + 0.3e-3, log) == Status::done);
   REQUIRE(log.count("T2", "conducting") == 1);

@@ -473,7 +473,9 @@ class Circuit {
     for (std::size_t node = 0; node < nodes_; ++node)
       if (touched[node] == 0)
         detail::raise(InvalidRequest("circuit: node " + std::to_string(node) + " joins no part"
-                                     + (node == 0 ? ", and it is the ground that all voltages count from" : "")));
+                                     + (node == 0 ? ", and it is the ground that all voltages count from; wire the "
+                                                    "common side of the circuit to it"
+                                                  : "; wire something to it, or leave it out of the count")));
   }
 
   std::size_t nodes_;

@@ -5,6 +5,8 @@
 #include "gastube/circuit/part.hpp"
 #include "gastube/support/checked.hpp"
 
+#include <cstdint>
+
 namespace gastube {
 
 namespace detail {
@@ -60,12 +62,25 @@ struct Press {
   S length;  ///< s until the first opening at release, above 0
 };
 
-/// How a contact bounces: after each change it opens and closes `bounces` times within `time`, at equal intervals.
+/// How a contact bounces: after each change it opens and closes `bounces` times within `time`.
 template <Real S>
 struct Bounce {
-  int bounces = 0;  ///< 0 to 1000
-  S time = S(0);    ///< s, above 0 if there are bounces
+  int bounces = 0;         ///< 0 to 1000
+  S time = S(0);           ///< s, above 0 if there are bounces
+  std::uint32_t seed = 0;  ///< 0: at equal intervals; else at irregular ones, for the same seed always the same
 };
+
+namespace detail {
+/// A number of 0 to 1 that looks drawn at random, by its place in the series of that seed (after S. Vigna's mixing of a
+/// counter, 2015, from memory).
+template <class P>
+[[nodiscard]] constexpr P drawn(std::uint64_t seed, std::uint64_t place) {
+  std::uint64_t bits = (seed << 32U) + place * 0x9e3779b97f4a7c15U;
+  bits = (bits ^ (bits >> 30U)) * 0xbf58476d1ce4e5b9U;
+  bits = (bits ^ (bits >> 27U)) * 0x94d049bb133111ebU;
+  return P((bits ^ (bits >> 31U)) >> 40U) / P(1U << 24U);
+}
+}  // namespace detail
 
 /// A button that closes its contact at each of N presses.
 template <Real S, std::size_t N>
@@ -112,7 +127,7 @@ struct PushButton {
     const Press<S>& p = presses[std::size_t(press)];
     const S change = rest < per_change ? p.at : S(p.at + p.length);
     if (bounce.bounces == 0) return change;
-    return S(change + bounce.time * S(Plain<S>(rest % per_change)) / S(Plain<S>(per_change - 1)));
+    return S(change + bounce.time * S(place_of(m.edges, rest % per_change)) / S(Plain<S>(per_change - 1)));
   }
   void pass_breakpoint(const S& time, Memory& m) const {
     while (value_of(next_breakpoint(time, m)) <= value_of(time)) ++m.edges;
@@ -123,6 +138,16 @@ struct PushButton {
   [[nodiscard]] S current(const PartView<S>& at, const Memory&) const { return at.own(0); }
   [[nodiscard]] S dissipated(const PartView<S>& at, const Memory&) const {
     return S(resistance * at.own(0) * at.own(0));
+  }
+
+ private:
+  /// Where touch number `touch` of 0 to `last` falls in the time of bouncing, in equal intervals. The first and the
+  /// last keep to its ends, and no two come nearer than a tenth of an interval.
+  [[nodiscard]] Plain<S> place_of(long edge, long touch) const {
+    using P = Plain<S>;
+    const bool inside = touch > 0 && touch < 2L * bounce.bounces;
+    if (bounce.seed == 0 || !inside) return P(touch);
+    return P(touch) + P(0.9L) * (detail::drawn<P>(bounce.seed, std::uint64_t(edge)) - P(0.5));
   }
 };
 

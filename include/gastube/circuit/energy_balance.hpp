@@ -124,17 +124,6 @@ template <std::size_t Nodes, class... Entries>
   return Audited<Circuit<Nodes, Entries...>>(circuit);
 }
 
-/// A run of an audited circuit; see start() of a circuit.
-/// @throws InvalidParameter, InvalidRequest
-template <StartingScheme Scheme = SchemeByCircuit, class Wired>
-[[nodiscard]] auto start(const Audited<Wired>& circuit, const Settings<typename Wired::Scalar>& settings = {},
-                         Beginning beginning = Beginning::as_given) {
-  Position<Audited<Wired>> position(circuit);
-  circuit.start_unknowns(position.x.data());
-  using Run = typename detail::ChosenStepper<Audited<Wired>, Scheme>::type;
-  return Run(circuit, position, circuit.start_mode(), settings, beginning);
-}
-
 /// What happened to the energy between two moments of a run, J.
 template <std::floating_point P>
 struct EnergyBook {

@@ -4,6 +4,7 @@
 
 #include "gastube/circuit/circuit.hpp"
 #include "gastube/circuit/wired_tube.hpp"
+#include "gastube/circuit/wiring_check.hpp"
 #include "gastube/stepping/exact/exact.hpp"
 
 namespace gastube {
@@ -40,23 +41,38 @@ struct ChosenStepper<System, SchemeByCircuit>
     : ChosenStepper<System, std::conditional_t<runs_exactly<System>, Exact, TrBdf2>> {};
 }  // namespace detail
 
-/// A run of the circuit from time 0: from its initial values, or settled (as if switched on long before).
-///   auto run = start(circuit);  run.run_until(0.1, observer);  voltage(run, plate);
-/// start<TrBdf2>(circuit), start<Exact>(circuit) name the scheme.
+/// What start() takes: a circuit, or an audited one.
+template <class Wired>
+concept AnyCircuit = requires(const Wired& circuit, typename Wired::Scalar* unknowns) {
+  circuit.start_unknowns(unknowns);
+  circuit.start_mode();
+};
+
+/// A run of the circuit from time 0, whatever it is wired like. For hosts that drive a node from outside, and for
+/// whoever wants to see what becomes of a floating grid; else start().
 /// @throws InvalidParameter, InvalidRequest
-template <StartingScheme Scheme = SchemeByCircuit, std::size_t Nodes, class... Entries>
-[[nodiscard]] auto start(const Circuit<Nodes, Entries...>& circuit,
-                         const Settings<typename Circuit<Nodes, Entries...>::Scalar>& settings = {},
-                         Beginning beginning = Beginning::as_given) {
-  using Wired = Circuit<Nodes, Entries...>;
+template <StartingScheme Scheme = SchemeByCircuit, AnyCircuit Wired>
+[[nodiscard]] auto start_unchecked(const Wired& circuit, const Settings<typename Wired::Scalar>& settings = {},
+                                   Beginning beginning = Beginning::as_given) {
   Position<Wired> position(circuit);
   circuit.start_unknowns(position.x.data());
   using Run = typename detail::ChosenStepper<Wired, Scheme>::type;
   return Run(circuit, position, circuit.start_mode(), settings, beginning);
 }
-template <StartingScheme Scheme = SchemeByCircuit, std::size_t Nodes, class... Entries>
-[[nodiscard]] auto start(const Circuit<Nodes, Entries...>& circuit, Beginning beginning) {
-  return start<Scheme>(circuit, Settings<typename Circuit<Nodes, Entries...>::Scalar>{}, beginning);
+
+/// A run of the circuit from time 0: from its initial values, or settled (as if switched on long before).
+///   auto run = start(circuit);  run.run_until(0.1, observer);  voltage(run, plate);
+/// start<TrBdf2>(circuit), start<Exact>(circuit) name the scheme.
+/// @throws InvalidParameter; InvalidRequest, among others for every wiring mistake that check_wiring() finds
+template <StartingScheme Scheme = SchemeByCircuit, AnyCircuit Wired>
+[[nodiscard]] auto start(const Wired& circuit, const Settings<typename Wired::Scalar>& settings = {},
+                         Beginning beginning = Beginning::as_given) {
+  check_wiring(circuit);
+  return start_unchecked<Scheme>(circuit, settings, beginning);
+}
+template <StartingScheme Scheme = SchemeByCircuit, AnyCircuit Wired>
+[[nodiscard]] auto start(const Wired& circuit, Beginning beginning) {
+  return start<Scheme>(circuit, Settings<typename Wired::Scalar>{}, beginning);
 }
 
 /// V of a node against ground, now.

@@ -10,9 +10,10 @@ namespace gastube {
 /// The nodes a hot-cathode tube is wired to. A shield grid left out is tied to the cathode.
 ///
 /// The heater is fed by a winding of its own, which is no part of the circuit; what the circuit can do to it is to
-/// raise it against the cathode. `heater` is the node that its supply is tied to: the cathode's own, ground, a bias. It
-/// only says so, and draws nothing; HeaterWatch (heater_watch.hpp) holds the voltage against the ratings, and the check
-/// of wiring, if asked to, refuses a tube whose heater nobody has thought of.
+/// raise it against the cathode. `heater` is the node that its supply is tied to: the cathode's own (as_cathode, also
+/// for a filament that is the cathode), ground, a bias. It only says so, and draws nothing; HeaterWatch
+/// (heater_watch.hpp) holds the voltage against the ratings, and start() refuses a tube whose heater nobody has thought
+/// of. An ideal tube has none.
 struct TubeTerminals {
   static constexpr Node as_cathode = -1;
   static constexpr Node not_wired = -2;
@@ -51,6 +52,13 @@ struct WiredTube {
       return false;
   }();
   static constexpr std::size_t own_unknowns = 1, followers = 3, guards = most_exits(Tube::transitions);
+  /// Whether the tube has a heater that somebody must think of.
+  static constexpr bool heated = [] {
+    if constexpr (requires { Tube::heated; })
+      return bool(Tube::heated);
+    else
+      return !Tube::cold_cathode;
+  }();
 
   /// Puts what a tube writes about itself into the circuit's terms.
   struct Writer {
@@ -91,6 +99,7 @@ struct WiredTube {
   WiredTube(const Tube& type, const TubeTerminals& terminals, CathodeStart how = CathodeStart::warm)
       : tube(type), at(terminals), start_as(how), label(type.type()) {
     if (at.shield == TubeTerminals::as_cathode) at.shield = at.cathode;
+    if (at.heater == TubeTerminals::as_cathode) at.heater = at.cathode;
   }
   /// Plate, grid, shield, cathode, heater; the cathode's node for a heater that is not wired.
   [[nodiscard]] std::array<Node, 5> terminals() const {

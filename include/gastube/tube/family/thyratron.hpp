@@ -50,6 +50,8 @@ class Thyratron {
   using Recovery = std::decay_t<decltype(Laws::recovery)>;
   static constexpr const auto& transitions = hot_cathode_transitions;
   static constexpr bool cold_cathode = false;
+  /// Whether its cathode has to be heated; a textbook's is ready by itself.
+  static constexpr bool heated = !std::same_as<std::decay_t<decltype(Laws::cathode)>, ReadyCathode<S>>;
   static constexpr bool straight_ignition =
       all_piecewise_linear<decltype(Laws::ignition), decltype(Laws::shield)> && has_control_form<Recovery>;
   /// In every state currents and voltages hang on each other in straight lines, and every guard can be written out.
