@@ -63,7 +63,8 @@ auto circuit_of(const Scenario& s, const Valve& valve) {
       named("its lamp", FilamentLamp{follower, ground, s.rating()}),
       PulseSource<double>{tube_signal, ground, {.low = s.bias, .high = s.drive, .delay = 0.1, .width = s.pulse}},
       Resistor{tube_signal, tube_grid, s.source}, named("lamp", FilamentLamp{supply, plate, s.rating()}),
-      named("gas tube", wired(catalogue::build(s.data()), {.plate = plate, .grid = tube_grid, .cathode = ground})));
+      named("gas tube", wired(catalogue::build(s.data()),
+                              {.plate = plate, .grid = tube_grid, .cathode = ground, .heater = ground})));
 }
 
 examples::Observed observed(const Scenario& s) {

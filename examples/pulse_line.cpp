@@ -69,7 +69,8 @@ auto circuit_of(const Scenario& s) {
       PulseSource<double>{
           trigger, ground, {.low = 0, .high = s.pulse, .delay = s.fired(0), .width = 1e-6, .period = 1 / s.rate}},
       Resistor{trigger, grid, s.driver},
-      named("tube", wired(catalogue::build(s.data()), {.plate = plate, .grid = grid, .cathode = ground})));
+      named("tube",
+            wired(catalogue::build(s.data()), {.plate = plate, .grid = grid, .cathode = ground, .heater = ground})));
 }
 
 std::optional<int> read(Scenario& s, int argc, char** argv) {

@@ -54,8 +54,7 @@ auto circuit_of(const Scenario& s, const std::string& cure) {
       Diode<double>{plate, top, {.drop = diode ? 0.7 : 1e6, .slope = 1, .leakage = 1e-9}},
       PulseSource<double>{barrier, ground, {.low = s.bias, .high = 12, .delay = s.light(), .width = s.pulse}},
       Resistor{barrier, grid, 47e3},
-      named("tube",
-            wired(catalogue::type_5727(), {.plate = plate, .grid = grid, .cathode = ground, .heater = ground})),
+      named("tube", wired(catalogue::type_5727(), {.plate = plate, .grid = grid, .cathode = ground, .heater = ground})),
       DcSource{lamp_supply, ground, 12.0}, Resistor{lamp, ground, 60.0});
 }
 

@@ -41,7 +41,10 @@ template <class Tube>
       SineSource<double>{charger_line, charger_negative, {p.volts * std::numbers::sqrt2, p.frequency}},
       Resistor{charger_line, charger_choke, p.resistor}, Inductor{charger_choke, charger_plate, p.choke},
       Resistor{charger_choke, charger_plate, p.choke_loss},
-      named("tube", wired(tube, {.plate = charger_plate, .grid = charger_battery, .cathode = charger_battery})),
+      named("tube", wired(tube, {.plate = charger_plate,
+                                 .grid = charger_battery,
+                                 .cathode = charger_battery,
+                                 .heater = charger_battery})),
       named("battery", ChargingBattery{charger_battery, charger_negative, p.battery, p.battery_resistance, p.rise}));
 }
 

@@ -55,8 +55,9 @@ auto with_dimmer(const DimmerParts& p, Way way, double share, double temperature
   constexpr std::size_t plain = dimmer_upper;  // nodes without those of the phase shifter
   const SineSource<double> mains{dimmer_line, dimmer_cathode, {p.volts * std::numbers::sqrt2, p.frequency}};
   const auto lamp = named("lamp", FilamentLamp<double>{dimmer_line, dimmer_plate, p.lamp, temperature});
-  const auto tube =
-      named(name(way), wired(type, {.plate = dimmer_plate, .grid = dimmer_grid, .cathode = dimmer_cathode}));
+  const auto tube = named(
+      name(way),
+      wired(type, {.plate = dimmer_plate, .grid = dimmer_grid, .cathode = dimmer_cathode, .heater = dimmer_cathode}));
   const Resistor stopper{dimmer_control, dimmer_grid, p.grid_resistor};
   if (way == Way::bias)
     return use(

@@ -35,12 +35,13 @@ TEST_CASE("a plate that falls through the edge of striking faster than a jump is
   enum { ground, line, load, plate, trigger, grid, node_count };
   for (const double ohms : {10.0, 30.0}) {
     CAPTURE(ohms);
-    auto run = start(wire<node_count>(
-        Capacitor{line, load, 12.5e-9, 3e3}, Resistor{load, ground, ohms}, Inductor{line, plate, 5e-6},
-        Capacitor{plate, ground, 3e-12, 3e3},
-        PulseSource<double>{trigger, ground, {.low = 0, .high = 250, .delay = 0.1e-6, .width = 5e-6}},
-        Resistor{trigger, grid, 500.0},
-        named("tube", wired(catalogue::type_4c35(), {.plate = plate, .grid = grid, .cathode = ground}))));
+    auto run = start(
+        wire<node_count>(Capacitor{line, load, 12.5e-9, 3e3}, Resistor{load, ground, ohms}, Inductor{line, plate, 5e-6},
+                         Capacitor{plate, ground, 3e-12, 3e3},
+                         PulseSource<double>{trigger, ground, {.low = 0, .high = 250, .delay = 0.1e-6, .width = 5e-6}},
+                         Resistor{trigger, grid, 500.0},
+                         named("tube", wired(catalogue::type_4c35(),
+                                             {.plate = plate, .grid = grid, .cathode = ground, .heater = ground}))));
     EventLog<double> log;
     while (run.time() < 5e-6 && log.events.size() < 200) REQUIRE(succeeded(run.next_event(5e-6, log)));
     CHECK(run.time() == 5e-6);
