@@ -118,6 +118,7 @@ struct Fall {
   P low, high;  ///< it is above zero from low back to the start, and at or below zero at high
   P at;         ///< where it falls by the interpolant, or where it comes nearest to zero
   bool grazes;  ///< true: it comes within the margin of zero but stays above it
+  P slope = P(0);  ///< by the interpolant there, below 0; 0 where it is not known
 };
 
 /// Searches a function on [0, 1] for its first fall through zero. A cubic is taken through four points of an interval
@@ -174,6 +175,10 @@ class FallSearch {
   [[nodiscard]] static P on(P s, P t, const std::array<P, 4>& b) {
     return t * t * (t * b[0] + P(3) * s * b[1]) + s * s * (P(3) * t * b[2] + s * b[3]);
   }
+  [[nodiscard]] static P slope(const std::array<P, 4>& b, P s) {
+    const P t = P(1) - s;
+    return P(3) * (t * t * (b[1] - b[0]) + P(2) * s * t * (b[2] - b[1]) + s * s * (b[3] - b[2]));
+  }
   /// True if no turning point of the cubic with these control points is so near zero that `doubt` could change its
   /// sign.
   [[nodiscard]] static bool is_decided(const std::array<P, 4>& b, P doubt) {
@@ -189,7 +194,10 @@ class FallSearch {
     for (const P turn : turning_points(b)) {
       const bool inside = turn > P(0) && turn < P(1);
       const P s = inside ? turn : P(1), here = inside ? value(turn) : b[3];
-      if (here <= P(0)) return Fall<P>{scaled(before), scaled(s), scaled(root(value, before, s)), false};
+      if (here <= P(0)) {
+        const P fall = root(value, before, s);
+        return Fall<P>{scaled(before), scaled(s), scaled(fall), false, slope(b, fall) / (in.high - in.low)};
+      }
       if (inside && here < least) least = here, nearest = s;
       before = s;
     }
