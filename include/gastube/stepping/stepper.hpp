@@ -21,36 +21,13 @@
 #include "gastube/stepping/rest.hpp"
 #include "gastube/stepping/rosenbrock.hpp"
 #include "gastube/stepping/stages.hpp"
+#include "gastube/stepping/steps_on.hpp"
 #include "gastube/support/root.hpp"
 
 #include <optional>
 #include <utility>
 
 namespace gastube {
-
-/// Observer that ignores everything. An observer may offer step(stepper) after each accepted step, arrive(stepper) at
-/// the end of a step that ends in an event or breakpoint, before anything jumps, change(time, Change) at each event,
-/// and jump(stepper) after each jump of an instant, of which a cascade of events has several.
-struct Silent {};
-
-namespace detail {
-template <class Observer, class Stepper>
-void tell_step(Observer& observer, const Stepper& stepper) {
-  if constexpr (requires { observer.step(stepper); }) observer.step(stepper);
-}
-template <class Observer, class Stepper>
-void tell_arrival(Observer& observer, const Stepper& stepper) {
-  if constexpr (requires { observer.arrive(stepper); }) observer.arrive(stepper);
-}
-template <class Observer, class Stepper>
-void tell_jump(Observer& observer, const Stepper& stepper) {
-  if constexpr (requires { observer.jump(stepper); }) observer.jump(stepper);
-}
-template <class Observer, class S>
-void tell_change(Observer& observer, const S& time, const Change& change) {
-  if constexpr (requires { observer.change(time, change); }) observer.change(time, change);
-}
-}  // namespace detail
 
 /// How a run begins.
 enum class Beginning {
@@ -60,7 +37,7 @@ enum class Beginning {
 
 /// Runs `System` with `Scheme`. Owns a copy of the system; never allocates while stepping.
 template <HybridSystem System, AnyScheme Scheme = TrBdf2>
-class Stepper {
+class Stepper : public StepsOn<Stepper<System, Scheme>, typename System::Scalar> {
  public:
   using S = typename System::Scalar;
   using P = Plain<S>;
@@ -99,8 +76,7 @@ class Stepper {
   [[nodiscard]] S time() const { return state_.at.time; }
   [[nodiscard]] Instant<S> instant() const { return state_.at.instant(); }
   [[nodiscard]] const Mode& mode() const noexcept { return state_.mode; }
-  /// Steps accepted so far, and equations solved to locate events.
-  [[nodiscard]] long steps() const noexcept { return steps_; }
+  /// Equations solved so far to locate events.
   [[nodiscard]] long located() const noexcept { return located_; }
 
   /// The state, to be kept. What the stepper knows besides only saves it work; it is dropped here, so that this run and
@@ -133,48 +109,10 @@ class Stepper {
     return status;
   }
 
-  /// One accepted step towards `limit` (> time()), shorter if an event comes first.
-  /// @return done, event (then the state is right after it), or why it failed (then the state is unchanged)
-  template <class Observer = Silent>
-  Status step(const S& limit, Observer&& observer = {}) {
-    if (!succeeded(start_status_)) return start_status_;
-    const Status status = attempt_step(limit, observer);
-    if (succeeded(status)) {
-      ++steps_;
-      detail::tell_step(observer, *this);
-    }
-    return status;
-  }
-
-  /// Steps until `limit`; stops early only on failure.
-  template <class Observer = Silent>
-  Status run_until(const S& limit, Observer&& observer = {}) {
-    if (!succeeded(start_status_)) return start_status_;
-    while (is_before(limit)) {
-      const Status status = step(limit, observer);
-      if (!succeeded(status)) return status;
-    }
-    return Status::done;
-  }
-
-  /// Goes on by dt s, > 0: for a host that steps by frames of its own.
-  template <class Observer = Silent>
-  Status advance(const S& dt, Observer&& observer = {}) {
-    return run_until(S(time() + dt), observer);
-  }
-  /// Steps until right after the next event or until `limit`.
-  template <class Observer = Silent>
-  Status next_event(const S& limit, Observer&& observer = {}) {
-    if (!succeeded(start_status_)) return start_status_;
-    Status status = Status::done;
-    while (status == Status::done && is_before(limit)) status = step(limit, observer);
-    return status;
-  }
-
-  /// How the start was settled; a run from a failed start does not step.
-  [[nodiscard]] Status start_status() const noexcept { return start_status_; }
-
  private:
+  friend class StepsOn<Stepper, S>;
+  using StepsOn<Stepper, S>::start_status_;
+
   static Settings<S> checked(const Settings<S>& settings) {
     settings.check();
     return settings;
@@ -604,10 +542,9 @@ class Stepper {
   Rest<System> rest_;
   State state_, before_;
   Position<System> trial_;
-  Status start_status_ = Status::done;
   P first_step_ = P(0);  // s, after what was settled last
   P attempted_ = P(-1);  // s, length of the last attempt from state_.at; below 0: something else was solved since
-  long steps_ = 0, located_ = 0, at_once_ = 0;
+  long located_ = 0, at_once_ = 0;
 };
 
 }  // namespace gastube

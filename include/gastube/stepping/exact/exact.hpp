@@ -24,7 +24,7 @@ struct Exact {
 /// Runs `System` on its closed form. Offers what Stepper offers. Owns a copy of the system; at fixed size it never
 /// allocates while stepping, at run-time size only for a pattern it meets for the first time.
 template <PiecewiseLinearSystem System>
-class ExactStepper {
+class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scalar> {
  public:
   using S = typename System::Scalar;
   using P = Plain<S>;
@@ -93,11 +93,8 @@ class ExactStepper {
   [[nodiscard]] S time() const { return state_.at.time; }
   [[nodiscard]] Instant<S> instant() const { return state_.at.instant(); }
   [[nodiscard]] const Mode& mode() const noexcept { return state_.mode; }
-  /// Steps made so far, and patterns worked out.
-  [[nodiscard]] long steps() const noexcept { return steps_; }
+  /// Patterns worked out so far.
   [[nodiscard]] long located() const noexcept { return cache_.built(); }
-  /// How the start was settled; a run from a failed start does not step.
-  [[nodiscard]] Status start_status() const noexcept { return start_status_; }
 
   /// The state, to be kept; a run from it equals this one, bit for bit.
   [[nodiscard]] State save() const { return state_; }
@@ -128,43 +125,10 @@ class ExactStepper {
     return status;
   }
 
-  /// One step towards `limit` (> time()), shorter if an event or a breakpoint comes first.
-  /// @return done, event (then the state is right after it), or why it failed (then the state is unchanged)
-  template <class Observer = Silent>
-  Status step(const S& limit, Observer&& observer = {}) {
-    if (!succeeded(start_status_)) return start_status_;
-    const Status status = make_step(limit, observer);
-    if (succeeded(status)) {
-      ++steps_;
-      detail::tell_step(observer, *this);
-    }
-    return status;
-  }
-  /// Steps until `limit`; stops early only on failure.
-  template <class Observer = Silent>
-  Status run_until(const S& limit, Observer&& observer = {}) {
-    if (!succeeded(start_status_)) return start_status_;
-    while (is_before(limit)) {
-      const Status status = step(limit, observer);
-      if (!succeeded(status)) return status;
-    }
-    return Status::done;
-  }
-  /// Goes on by dt s, > 0: for a host that steps by frames of its own.
-  template <class Observer = Silent>
-  Status advance(const S& dt, Observer&& observer = {}) {
-    return run_until(S(time() + dt), observer);
-  }
-  /// Steps until right after the next event or until `limit`.
-  template <class Observer = Silent>
-  Status next_event(const S& limit, Observer&& observer = {}) {
-    if (!succeeded(start_status_)) return start_status_;
-    Status status = Status::done;
-    while (status == Status::done && is_before(limit)) status = step(limit, observer);
-    return status;
-  }
-
  private:
+  friend class StepsOn<ExactStepper, S>;
+  using StepsOn<ExactStepper, S>::start_status_;
+  using StepsOn<ExactStepper, S>::steps_;
   using FallStatus = exact::FallStatus;
 
   /// The present moment as the other schemes see it.
@@ -194,7 +158,7 @@ class ExactStepper {
   }
 
   template <class Observer>
-  Status make_step(const S& limit, Observer& observer) {
+  Status attempt_step(const S& limit, Observer& observer) {
     if (!looked_ahead_ && !look_ahead()) return Status::no_convergence;
     const S rest = since_anchor(limit), here = since_anchor(S(state_.at.time + S(state_.at.late)));
     const P longest = value_of(here) + settings_.longest_step;
@@ -421,8 +385,7 @@ class ExactStepper {
   exact::Powers<S> guard_curve_{};
   S end_ = S(0), breakpoint_ = S(0);
   bool looked_ahead_ = false, ends_at_breakpoint_ = false;
-  Status start_status_ = Status::done;
-  long steps_ = 0, at_once_ = 0;
+  long at_once_ = 0;
 };
 
 }  // namespace gastube
