@@ -28,6 +28,8 @@ class DenseLu {
   [[nodiscard]] S* entries() noexcept { return a_.data(); }
   /// True: what was written to the entries is there. The counterpart of SparseLu::take().
   [[nodiscard]] static constexpr bool take() { return true; }
+  /// Nothing is kept from one factorisation to the next.
+  static constexpr void forget_pattern() {}
   [[nodiscard]] static constexpr std::size_t size() noexcept { return N; }
 
   /// Factors the entries in place.
@@ -42,10 +44,15 @@ class DenseLu {
 
   /// Replaces b by the solution of A x = b.
   void solve(S* b) const {
+    solve([b](std::size_t i) { return b[i]; }, [b](std::size_t j, const S& x) { b[j] = x; });
+  }
+  /// Solves A x = b: right(i) is asked for b_i, in any order but before take(j, x_j) is told the first of the unknowns.
+  template <class Right, class Take>
+  void solve(Right&& right, Take&& take) const {
     std::array<S, N> w;
     detail::unrolled<N>([&](auto row) {
       constexpr std::size_t i = row;
-      S sum = b[order_[i]];
+      S sum = right(order_[i]);
       detail::unrolled<i>([&](auto j) { sum -= a_[i * N + j] * w[j]; });
       w[i] = sum;
     });
@@ -54,7 +61,8 @@ class DenseLu {
       constexpr std::size_t i = N - 1 - back;
       S sum = w[i];
       detail::unrolled<back>([&](auto j) { sum -= a_[i * N + N - 1 - j] * w[N - 1 - j]; });
-      b[i] = w[i] = sum;
+      w[i] = sum;
+      take(i, sum);
     });
   }
 

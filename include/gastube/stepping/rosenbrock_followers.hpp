@@ -1,0 +1,187 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+/// How followers go along with a Rosenbrock step: by their own equation, exactly where their source is constant.
+
+#include "gastube/stepping/decay.hpp"
+#include "gastube/stepping/position.hpp"
+#include "gastube/stepping/rosenbrock_schemes.hpp"
+#include "gastube/stepping/settings.hpp"
+
+namespace gastube {
+
+/// The followers of one step. Where they act on currents their sources hang on time alone, so that they are known at
+/// every stage before the step; the others follow the step's dense output when it is done.
+template <HybridSystem System, RosenbrockScheme Scheme>
+class RosenbrockFollowers {
+ public:
+  using S = typename System::Scalar;
+  using P = Plain<S>;
+  using Mode = typename System::Mode;
+  using Values = Storage<S, System::follower_extent>;
+  using Rates = Storage<FollowRate<S>, System::follower_extent>;
+  static constexpr int count = Scheme::stages;
+
+  /// False where the system says that its followers act on guards only: System::followers_act.
+  static constexpr bool act = [] {
+    if constexpr (requires { System::followers_act; })
+      return bool(System::followers_act);
+    else
+      return System::follower_extent != 0;
+  }();
+
+  explicit RosenbrockFollowers(const System& system)
+      : rates_{rates(system), rates(system), rates(system)}
+      , wrong_(zeros<P, System::follower_extent>(system.followers())) {
+    for (auto& y : at_stage_) y = zeros<S, System::follower_extent>(system.followers());
+  }
+
+  [[nodiscard]] bool any() const { return wrong_.size() > 0; }
+  /// To be called where a step starts from a new position.
+  void start(const System& system, const Mode& mode, const Position<System>& from) {
+    if (any()) system.follow(from.instant(), mode, rates_[0].data());
+  }
+  [[nodiscard]] const Rates& start_rates() const { return rates_[0]; }
+
+  /// Finds the followers at the stages of a step of length h. @param scratch holds the unknowns and followers of `from`
+  void foresee(const System& system, const Mode& mode, const Position<System>& from, Position<System>& scratch,
+               const S& h) {
+    if (!act || !any()) return;
+    for (int part = 1; part <= 2; ++part) {
+      scratch.time = S(from.time + S(P(0.5) * P(part)) * h);
+      system.follow(scratch.instant(), mode, rates_[std::size_t(part)].data());
+    }
+    scratch.time = from.time;
+    forget_decays();
+    for (std::size_t k = 0; k < wrong_.size(); ++k) {
+      if (goes_to_rest(k))
+        relax(k, from.y[k], h);
+      else
+        for (int i = 0; i < count; ++i) at_stage_[std::size_t(i)][k] = by_parabola(k, from.y[k], h, alpha(i));
+    }
+  }
+  /// At stage i, as foreseen.
+  [[nodiscard]] const Values& at_stage(int i) const { return at_stage_[std::size_t(i)]; }
+
+  /// Followers along the parabola through their sources at start, middle and end, in three equal parts. Their error is
+  /// taken to be what a straight source would change, of an order less.
+  /// @param middle with unknowns and followers of the middle of the step
+  void finish(const System& system, const Mode& mode, const Position<System>& from, const Position<System>& middle,
+              std::array<Position<System>, 2>& inner, Position<System>& end, const S& h) {
+    if (!any()) return;
+    if constexpr (act) end.y = at_stage_[count - 1];
+    system.follow(middle.instant(), mode, rates_[1].data());
+    system.follow(end.instant(), mode, rates_[2].data());
+    forget_decays();
+    for (std::size_t k = 0; k < wrong_.size(); ++k) {
+      const std::array<S*, 3> parts{&inner[0].y[k], &inner[1].y[k], &end.y[k]};
+      if (goes_to_rest(k))
+        finish_at_rest(k, from.y[k], parts, h);
+      else
+        finish_bent(k, from.y[k], parts, h);
+    }
+  }
+
+  /// Estimated error as a multiple of what the settings allow.
+  [[nodiscard]] P error(const Position<System>& end, const Settings<S>& settings) const {
+    P worst(0);
+    for (std::size_t k = 0; k < wrong_.size(); ++k)
+      worst = math::max(worst, wrong_[k] / (settings.absolute + settings.relative * math::abs(value_of(end.y[k]))));
+    return worst;
+  }
+
+ private:
+  /// What is left after parts of a step; followers that decay alike share it, as like parts have.
+  struct Decay {
+    P rate = P(-1);
+    std::array<S, std::size_t(count)> at_stages{};
+    S third{};
+    bool has_stages = false, has_third = false;
+  };
+
+  static Rates rates(const System& system) {
+    return filled<FollowRate<S>, System::follower_extent>(system.followers(), FollowRate<S>{});
+  }
+  static constexpr P alpha(int stage) { return P(Scheme::alpha(stage)); }
+
+  [[nodiscard]] bool goes_to_rest(std::size_t k) const {
+    const P first = value_of(rates_[0][k].source);
+    return is_plain<S> && value_of(rates_[0][k].decay) > P(0) && first == value_of(rates_[1][k].source)
+           && first == value_of(rates_[2][k].source);
+  }
+  void forget_decays() {
+    for (Decay& decay : decays_) decay.rate = P(-1);
+  }
+  [[nodiscard]] Decay& decay_of(P rate) {
+    for (Decay& decay : decays_)
+      if (decay.rate == rate) return decay;
+    Decay& fresh = decays_[next_++ % decays_.size()];
+    fresh.rate = rate;
+    fresh.has_stages = fresh.has_third = false;
+    return fresh;
+  }
+  [[nodiscard]] static bool is_there(const S& away, const S& rest) {
+    return math::abs(value_of(away)) <= round_off<S> * math::abs(value_of(rest));
+  }
+
+  /// A follower with a constant source, at the stages.
+  void relax(std::size_t k, const S& y, const S& h) {
+    const S rest = S(rates_[0][k].source / rates_[0][k].decay), away = S(y - rest);
+    if (is_there(away, rest)) {
+      for (auto& at : at_stage_) at[k] = y;
+      return;
+    }
+    Decay& decay = decay_of(value_of(rates_[0][k].decay));
+    if (!decay.has_stages)
+      for (int i = 0; i < count; ++i) decay.at_stages[std::size_t(i)] = kept_at_stage(decay, i, h);
+    decay.has_stages = true;
+    for (int i = 0; i < count; ++i)
+      at_stage_[std::size_t(i)][k] = alpha(i) == P(0) ? y : S(rest + away * decay.at_stages[std::size_t(i)]);
+  }
+  [[nodiscard]] static S kept_at_stage(const Decay& decay, int i, const S& h) {
+    if (i > 0 && alpha(i) == alpha(i - 1)) return decay.at_stages[std::size_t(i - 1)];
+    return alpha(i) == P(0) ? S(1) : S(math::exp(S(-decay.rate * alpha(i) * h)));
+  }
+  /// Follower k at `share` of the step, its source a parabola through its values at start, middle and end.
+  [[nodiscard]] S by_parabola(std::size_t k, const S& y, const S& h, P share) const {
+    const FollowRate<S>& rate = rates_[0][k];
+    return FollowerDecay<S>(rate.decay, S(h * share))
+        .curved(y, rate.source, rates_[1][k].source, rates_[2][k].source, share);
+  }
+
+  void finish_at_rest(std::size_t k, const S& y, const std::array<S*, 3>& parts, const S& h) {
+    wrong_[k] = P(0);
+    const S rest = S(rates_[0][k].source / rates_[0][k].decay);
+    S away = S(y - rest);
+    if (is_there(away, rest)) {
+      for (S* part : parts) *part = y;
+      return;
+    }
+    Decay& decay = decay_of(value_of(rates_[0][k].decay));
+    if (!decay.has_third) decay.third = math::exp(S(-decay.rate * S(h / P(3))));
+    decay.has_third = true;
+    for (S* part : parts) {
+      away *= decay.third;
+      *part = S(rest + away);
+    }
+  }
+  void finish_bent(std::size_t k, S y, const std::array<S*, 3>& parts, const S& h) {
+    const S first = rates_[0][k].source, middle = rates_[1][k].source, last = rates_[2][k].source;
+    const S decay = rates_[0][k].decay, bend = S(P(2) * (first - P(2) * middle + last));
+    const FollowerDecay<S> run(decay, S(h / P(3)));
+    const auto source = [&](P s) { return S(first + s * (last - first - (P(1) - s) * bend)); };
+    for (std::size_t part = 0; part < 3; ++part) {
+      const P begins = P(part) / P(3);
+      y = run.curved(y, source(begins), source(begins + P(1) / P(6)), source(begins + P(1) / P(3)), P(1));
+      *parts[part] = y;
+    }
+    wrong_[k] = math::abs(value_of(bend)) * value_of(h) / (P(6) + P(4) * value_of(S(decay * h)));
+  }
+
+  std::array<Rates, 3> rates_;  // at start, middle and end
+  std::array<Values, std::size_t(count)> at_stage_{};
+  Storage<P, System::follower_extent> wrong_;
+  std::array<Decay, 4> decays_{};
+  std::size_t next_ = 0;
+};
+
+}  // namespace gastube
