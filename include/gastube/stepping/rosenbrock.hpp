@@ -30,6 +30,7 @@ class RosenbrockStages {
       , drift_(charges_)
       , next_x_(charges_)
       , next_change_(charges_)
+      , uncorrected_(charges_)
       , argument_(system)
       , nominal_(zeros<P, System::extent>(system.unknowns()))
       , start_(system)
@@ -84,16 +85,19 @@ class RosenbrockStages {
     return i == 0 ? start_ : i == nodes - 1 ? end_ : inner_[std::size_t(i - 1)];
   }
 
-  /// Estimated error of the last attempt as a multiple of what the settings allow. Equations without charge count too:
-  /// where they are not linear a step solves them only as well as the others. But not in steps as short as the first:
-  /// what they lack at the start is made good by a step of any length, and would refuse them all.
-  [[nodiscard]] P error(const System&, const S& h, const Settings<S>& settings) const {
-    const bool is_short = value_of(h) <= settings.first_step;
+  /// Estimated error of the last attempt as a multiple of what the settings allow. Unknowns without charge follow from
+  /// the others, except for what their equations are not linear in: that is what the last stage still had to correct in
+  /// these equations alone, and it counts. But not in steps as short as the first: what they lack at the start is made
+  /// good by a step of any length, and would refuse them all.
+  [[nodiscard]] P error(const System&, const S& h, const Settings<S>& settings) {
+    const bool counts_algebraic = value_of(h) > settings.first_step && find_algebraic_error();
     P worst(0);
     for (std::size_t k = 0; k < nominal_.size(); ++k) {
-      if (start_.rate_bound[k] > P(0) || (is_short && still_.is_algebraic(k))) continue;
-      const P allowed = settings.absolute * nominal_[k] + settings.relative * math::abs(value_of(end_.x[k]));
-      worst = math::max(worst, math::abs(value_of(u_[count - 1][k])) / allowed);
+      const bool algebraic = still_.is_algebraic(k);
+      if (start_.rate_bound[k] > P(0) || (algebraic && !counts_algebraic)) continue;
+      const P size = math::max(math::abs(value_of(start_.x[k])), math::abs(value_of(end_.x[k])));
+      const P wrong = math::abs(value_of(algebraic ? uncorrected_[k] : u_[count - 1][k]));
+      worst = math::max(worst, wrong / (settings.absolute * nominal_[k] + settings.relative * size));
     }
     return math::max(worst, followers_.error(end_, settings));
   }
@@ -233,6 +237,8 @@ class RosenbrockStages {
     const auto right = [&](std::size_t k) {
       return S(P(Scheme::gamma) * charges_[k] - weight * argument_.currents[k] + drift * drift_[k]);
     };
+    if constexpr (I + 1 == count)
+      for (std::size_t k = 0; k < u.size(); ++k) uncorrected_[k] = still_.is_algebraic(k) ? right(k) : S(0);
     const auto take = [&](std::size_t k, const S& x) {
       u[k] = x;
       if constexpr (I + 1 < count) {
@@ -249,6 +255,15 @@ class RosenbrockStages {
       lu_.solve(u.data());
       for (std::size_t k = 0; k < u.size(); ++k) take(k, u[k]);
     }
+  }
+
+  /// Turns what the last stage found wrong in equations without charge into what it changed in their unknowns.
+  /// @return false if nothing was wrong
+  [[nodiscard]] bool find_algebraic_error() {
+    bool any = false;
+    for (const S& wrong : uncorrected_) any = any || value_of(wrong) != P(0);
+    if (any) lu_.solve(uncorrected_.data());
+    return any;
   }
 
   /// df/dt at the start with unknowns held, from differences to later times that the clock resolves; exactly 0 where
@@ -311,6 +326,7 @@ class RosenbrockStages {
   FollowersOfStep followers_;
   Unknowns charges_, change_, drift_;
   Unknowns next_x_, next_change_;  // of the argument of the stage after this, but for what this one adds
+  Unknowns uncorrected_;           // by the stages before the last, of equations without charge
   Position<System> argument_;      // of the stage at hand
   Storage<P, System::extent> nominal_;
   std::array<Unknowns, std::size_t(count)> u_{};
