@@ -64,8 +64,9 @@ class RosenbrockStages {
 
   /// Tries a step of length h > 0 from `from`; its new position is then in end().
   /// @return singular, no_convergence if it leads to no finite state, or unsuited if a charge is not linear
-  [[nodiscard]] StageStatus attempt(const System& system, const Mode& mode, const Position<System>& from, const S& h,
-                                    const Settings<S>&) {
+  /// Compiled into one piece: that is where the time goes.
+  [[nodiscard, gnu::flatten]] StageStatus attempt(const System& system, const Mode& mode, const Position<System>& from,
+                                                  const S& h, const Settings<S>&) {
     begin(system, mode, from, h);
     if (const StageStatus status = linearise(system, mode, h); status != StageStatus::solved) return status;
     later_stages(system, mode, h, std::make_integer_sequence<int, count - 1>{});
@@ -199,9 +200,8 @@ class RosenbrockStages {
     write_currents(system, mode, argument_.instant(), argument_.currents);
     solve_stage<I>(h);
   }
-  /// Charges of change_ and currents, without slopes: eight times a step, hence compiled into one piece, from which
-  /// what only slopes need drops out.
-  [[gnu::flatten]] void write_currents(const System& system, const Mode& mode, const Instant<S>& at,
+  /// Charges of change_ and currents, without slopes.
+  void write_currents(const System& system, const Mode& mode, const Instant<S>& at,
                                        Unknowns& currents) {
     Equations<S> equations(change_.size(), at.x, start_.x.data(), S(0), charges_.data(), currents.data(), nullptr,
                            change_.data());
