@@ -286,9 +286,7 @@ class RosenbrockStages {
     const std::size_t n = change_.size();
     Position<System>& at = end_;  // not in use yet
     at.time = S(start_.time + S(later));
-    const auto& rates = followers_.start_rates();
-    for (std::size_t k = 0; k < at.y.size(); ++k)
-      at.y[k] = FollowerDecay<S>(rates[k].decay, S(later))(start_.y[k], rates[k].source, rates[k].source);
+    for (std::size_t k = 0; k < at.y.size(); ++k) at.y[k] = followers_.later(k, start_.y[k], later);
     write_currents(system, mode, {at.time, start_.x.data(), at.y.data()}, argument_.currents);
     for (std::size_t k = 0; k < n; ++k)
       if (value_of(argument_.currents[k]) != value_of(start_.currents[k]) || !is_plain<S>) return true;

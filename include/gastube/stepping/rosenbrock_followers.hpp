@@ -40,7 +40,13 @@ class RosenbrockFollowers {
   void start(const System& system, const Mode& mode, const Position<System>& from) {
     if (any()) system.follow(from.instant(), mode, rates_[0].data());
   }
-  [[nodiscard]] const Rates& start_rates() const { return rates_[0]; }
+  /// Follower k some time `later`, its source being as at the start.
+  [[nodiscard]] S later(std::size_t k, const S& y, P later) const {
+    const FollowRate<S>& rate = rates_[0][k];
+    if (!(value_of(rate.decay) > P(0))) return S(y + S(later) * rate.source);
+    const S rest = S(rate.source / rate.decay), away = S(y - rest);
+    return is_plain<S> && is_there(away, rest) ? y : S(rest + away * math::exp(S(-rate.decay * S(later))));
+  }
 
   /// Finds the followers at the stages of a step of length h. @param scratch holds the unknowns and followers of `from`
   void foresee(const System& system, const Mode& mode, const Position<System>& from, Position<System>& scratch,

@@ -187,10 +187,15 @@ class Stepper : public StepsOn<Stepper<System, Scheme>, typename System::Scalar>
     if (!math::is_finite(error)) return {false, Status::no_convergence, length * P(0.125)};
     const P rate_bound = length > settings_.first_step ? stages_.rate_bound_error(system_, settings_) : P(0);
     const bool accepted = error <= P(1) && rate_bound <= P(8);
+    return {accepted, Status::no_convergence, length * growth(math::max(error, rate_bound))};
+  }
+  /// By how much the next step should be longer, from the error of this one. After an event the first one is a guess,
+  /// often far too short: then only the cap slows it down.
+  [[nodiscard]] static P growth(P error) {
+    constexpr P safety = P(Scheme::order < 4 ? 0.85 : 0.9), most = P(Scheme::order < 4 ? 10 : 100);
     using std::pow;
-    const P ideal =
-        P(0.85) * pow(math::max(math::max(error, rate_bound), P(1e-12)), P(-1) / P(Scheme::estimate_order + 1));
-    return {accepted, Status::no_convergence, length * math::clamp(ideal, P(0.2), P(Scheme::order < 4 ? 10 : 100))};
+    const P ideal = pow(math::max(error, P(1e-12)), P(-1) / P(Scheme::estimate_order + 1));
+    return math::clamp(safety * ideal, P(0.2), most);
   }
 
   template <class Observer>
