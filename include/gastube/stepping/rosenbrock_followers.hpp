@@ -30,7 +30,7 @@ class RosenbrockFollowers {
   }();
 
   explicit RosenbrockFollowers(const System& system)
-      : rates_{rates(system), rates(system), rates(system)}
+      : rates_{rates(system), rates(system), rates(system), rates(system), rates(system)}
       , wrong_(zeros<P, System::follower_extent>(system.followers())) {
     for (auto& y : at_stage_) y = zeros<S, System::follower_extent>(system.followers());
   }
@@ -68,8 +68,8 @@ class RosenbrockFollowers {
   /// At stage i, as foreseen.
   [[nodiscard]] const Values& at_stage(int i) const { return at_stage_[std::size_t(i)]; }
 
-  /// Followers along the parabola through their sources at start, middle and end, in three equal parts. Their error is
-  /// taken to be what a straight source would change, of an order less.
+  /// Followers from sources along the step's dense output: along the cubic through those at start, thirds and end. Their
+  /// error is taken to be what the parabola through those at start, middle and end would change.
   /// @param middle with unknowns and followers of the middle of the step
   void finish(const System& system, const Mode& mode, const Position<System>& from, const Position<System>& middle,
               std::array<Position<System>, 2>& inner, Position<System>& end, const S& h) {
@@ -78,12 +78,17 @@ class RosenbrockFollowers {
     system.follow(middle.instant(), mode, rates_[1].data());
     system.follow(end.instant(), mode, rates_[2].data());
     forget_decays();
+    bool thirds_known = false;
     for (std::size_t k = 0; k < wrong_.size(); ++k) {
       const std::array<S*, 3> parts{&inner[0].y[k], &inner[1].y[k], &end.y[k]};
-      if (goes_to_rest(k))
+      if (goes_to_rest(k)) {
         finish_at_rest(k, from.y[k], parts, h);
-      else
-        finish_bent(k, from.y[k], parts, h);
+        continue;
+      }
+      for (std::size_t part = 0; part < 2 && !thirds_known; ++part)
+        system.follow(inner[part].instant(), mode, rates_[3 + part].data());
+      thirds_known = true;
+      finish_bent(k, from.y[k], parts, h);
     }
   }
 
@@ -171,19 +176,27 @@ class RosenbrockFollowers {
     }
   }
   void finish_bent(std::size_t k, S y, const std::array<S*, 3>& parts, const S& h) {
-    const S first = rates_[0][k].source, middle = rates_[1][k].source, last = rates_[2][k].source;
-    const S decay = rates_[0][k].decay, bend = S(P(2) * (first - P(2) * middle + last));
+    const S first = rates_[0][k].source, last = rates_[2][k].source, decay = rates_[0][k].decay;
+    const S one = rates_[3][k].source, two = rates_[4][k].source;
+    // first + s (c1 + s (c2 + s c3)), s from 0 to 1 over the step
+    const S c3 = S(P(4.5) * (last - first - P(3) * (two - one)));
+    const S c2 = S(P(4.5) * (first - P(2) * one + two) - c3);
+    const S c1 = S(last - first - c2 - c3);
     const FollowerDecay<S> run(decay, S(h / P(3)));
-    const auto source = [&](P s) { return S(first + s * (last - first - (P(1) - s) * bend)); };
     for (std::size_t part = 0; part < 3; ++part) {
-      const P begins = P(part) / P(3);
-      y = run.curved(y, source(begins), source(begins + P(1) / P(6)), source(begins + P(1) / P(3)), P(1));
+      const P s = P(part) / P(3), third = P(1) / P(3);
+      y = run.cubic(y, {S(first + s * (c1 + s * (c2 + s * c3))), S(third * (c1 + s * (P(2) * c2 + P(3) * s * c3))),
+                        S(third * third * (c2 + P(3) * s * c3)), S(third * third * third * c3)});
       *parts[part] = y;
     }
-    wrong_[k] = math::abs(value_of(bend)) * value_of(h) / (P(6) + P(4) * value_of(S(decay * h)));
+    // cubic - parabola = s (1 - s) (even + (2 s - 1) odd)
+    const P z = value_of(S(decay * h)), odd = math::abs(value_of(c3)) / P(2);
+    const S by_cubic = S(first + P(0.5) * c1 + P(0.25) * c2 + P(0.125) * c3);
+    const P even = P(4) * math::abs(value_of(S(by_cubic - rates_[1][k].source)));
+    wrong_[k] = value_of(h) * (even + odd * z / (P(10) + z)) / (P(6) + P(4) * z);
   }
 
-  std::array<Rates, 3> rates_;  // at start, middle and end
+  std::array<Rates, 5> rates_;  // at start, middle and end; at one and two thirds
   std::array<Values, std::size_t(count)> at_stage_{};
   Storage<P, System::follower_extent> wrong_;
   std::array<Decay, 4> decays_{};
