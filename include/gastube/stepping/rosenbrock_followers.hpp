@@ -31,6 +31,7 @@ class RosenbrockFollowers {
 
   explicit RosenbrockFollowers(const System& system)
       : rates_{rates(system), rates(system), rates(system), rates(system), rates(system)}
+      , before_(rates_[0])
       , wrong_(zeros<P, System::follower_extent>(system.followers())) {
     for (auto& y : at_stage_) y = zeros<S, System::follower_extent>(system.followers());
   }
@@ -69,26 +70,20 @@ class RosenbrockFollowers {
   [[nodiscard]] const Values& at_stage(int i) const { return at_stage_[std::size_t(i)]; }
 
   /// Followers from sources along the step's dense output: along the cubic through those at start, thirds and end. Their
-  /// error is taken to be what the parabola through those at start, middle and end would change.
-  /// @param middle with unknowns and followers of the middle of the step
-  void finish(const System& system, const Mode& mode, const Position<System>& from, const Position<System>& middle,
+  /// error is taken to be what the parabola through those at start, middle and end would change. Where one follower's
+  /// source looks at another, all are found anew once these are known.
+  /// @param middle with the unknowns of the middle of the step
+  void finish(const System& system, const Mode& mode, const Position<System>& from, Position<System>& middle,
               std::array<Position<System>, 2>& inner, Position<System>& end, const S& h) {
     if (!any()) return;
-    if constexpr (act) end.y = at_stage_[count - 1];
-    system.follow(middle.instant(), mode, rates_[1].data());
+    end.y = act ? at_stage_[count - 1] : from.y;
     system.follow(end.instant(), mode, rates_[2].data());
     forget_decays();
-    bool thirds_known = false;
-    for (std::size_t k = 0; k < wrong_.size(); ++k) {
-      const std::array<S*, 3> parts{&inner[0].y[k], &inner[1].y[k], &end.y[k]};
-      if (goes_to_rest(k)) {
-        finish_at_rest(k, from.y[k], parts, h);
-        continue;
-      }
-      for (std::size_t part = 0; part < 2 && !thirds_known; ++part)
-        system.follow(inner[part].instant(), mode, rates_[3 + part].data());
-      thirds_known = true;
-      finish_bent(k, from.y[k], parts, h);
+    for (int pass = 0; pass < 2; ++pass) {
+      if (!run_once(system, mode, from, middle, inner, end, h, pass > 0) || pass > 0) return;
+      if (wrong_.size() == 1 || !ends_otherwise(system, mode, end)) return;
+      for (std::size_t k = 0; k < wrong_.size(); ++k)
+        middle.y[k] = S((P(9) * (inner[0].y[k] + inner[1].y[k]) - from.y[k] - end.y[k]) / P(16));
     }
   }
 
@@ -118,6 +113,38 @@ class RosenbrockFollowers {
     const P first = value_of(rates_[0][k].source);
     return is_plain<S> && value_of(rates_[0][k].decay) > P(0) && first == value_of(rates_[1][k].source)
            && first == value_of(rates_[2][k].source);
+  }
+  /// Runs all followers, with sources at what is known of them so far. @param is_known true the second time
+  /// @return false if none has moved
+  [[nodiscard]] bool run_once(const System& system, const Mode& mode, const Position<System>& from,
+                              const Position<System>& middle, std::array<Position<System>, 2>& inner, Position<System>& end,
+                              const S& h, bool is_known) {
+    system.follow(middle.instant(), mode, rates_[1].data());
+    const bool bent = !all_go_to_rest();
+    for (std::size_t part = 0; part < 2 && bent; ++part) {
+      if (!is_known) inner[part].y = from.y;
+      system.follow(inner[part].instant(), mode, rates_[3 + part].data());
+    }
+    bool moved = bent;
+    for (std::size_t k = 0; k < wrong_.size(); ++k) {
+      const std::array<S*, 3> parts{&inner[0].y[k], &inner[1].y[k], &end.y[k]};
+      goes_to_rest(k) ? finish_at_rest(k, from.y[k], parts, h) : finish_bent(k, from.y[k], parts, h);
+      moved = moved || value_of(end.y[k]) != value_of(from.y[k]);
+    }
+    return moved || !is_plain<S>;
+  }
+  [[nodiscard]] bool all_go_to_rest() const {
+    for (std::size_t k = 0; k < wrong_.size(); ++k)
+      if (!goes_to_rest(k)) return false;
+    return true;
+  }
+  /// Rates at the end once more; true if the followers that have been found since change a source.
+  [[nodiscard]] bool ends_otherwise(const System& system, const Mode& mode, const Position<System>& end) {
+    before_ = rates_[2];
+    system.follow(end.instant(), mode, rates_[2].data());
+    for (std::size_t k = 0; k < wrong_.size(); ++k)
+      if (value_of(before_[k].source) != value_of(rates_[2][k].source)) return true;
+    return !is_plain<S>;
   }
   void forget_decays() {
     for (Decay& decay : decays_) decay.rate = P(-1);
@@ -197,6 +224,7 @@ class RosenbrockFollowers {
   }
 
   std::array<Rates, 5> rates_;  // at start, middle and end; at one and two thirds
+  Rates before_;
   std::array<Values, std::size_t(count)> at_stage_{};
   Storage<P, System::follower_extent> wrong_;
   std::array<Decay, 4> decays_{};
