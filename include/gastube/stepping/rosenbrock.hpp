@@ -232,10 +232,12 @@ class RosenbrockStages {
   /// Solves stage I, and moves on to the next one's argument, or to the end.
   template <int I>
   void solve_stage(const S& h) {
-    const S weight = S(h * S(P(Scheme::gamma))), drift = S(-h * weight * S(P(Scheme::d(I))));
+    const S weight = S(h * S(P(Scheme::gamma)));
     auto& u = u_[I];
     const auto right = [&](std::size_t k) {
-      return S(P(Scheme::gamma) * charges_[k] - weight * argument_.currents[k] + drift * drift_[k]);
+      const S steady = S(P(Scheme::gamma) * charges_[k] - weight * argument_.currents[k]);
+      if constexpr (Scheme::d(I) == 0.0) return steady;
+      return S(steady - h * weight * P(Scheme::d(I)) * drift_[k]);
     };
     if constexpr (I + 1 == count)
       for (std::size_t k = 0; k < u.size(); ++k) uncorrected_[k] = still_.is_algebraic(k) ? right(k) : S(0);

@@ -193,8 +193,8 @@ class Stepper : public StepsOn<Stepper<System, Scheme>, typename System::Scalar>
   /// often far too short: then only the cap slows it down.
   [[nodiscard]] static P growth(P error) {
     constexpr P safety = P(Scheme::order < 4 ? 0.85 : 0.9), most = P(Scheme::order < 4 ? 10 : 100);
-    using std::pow;
-    const P ideal = pow(math::max(error, P(1e-12)), P(-1) / P(Scheme::estimate_order + 1));
+    // Few digits do, and cost less.
+    const P ideal = P(std::pow(float(math::max(error, P(1e-12))), -1.0F / float(Scheme::estimate_order + 1)));
     return math::clamp(safety * ideal, P(0.2), most);
   }
 
