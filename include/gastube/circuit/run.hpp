@@ -11,10 +11,10 @@ namespace gastube {
 /// Leaves the choice of a scheme to the circuit: exact where its parts are piecewise linear and its size is fixed and
 /// moderate, else Rodas5P. (TR-BDF2 is the plain scheme for systems other than circuits: Rosenbrock schemes step linear
 /// charges only, and parts write no others.)
-/// The accuracy asked for does not change the choice. Measured from 1e-3 to 1e-9 on a filament, a triode, an exponential
-/// diode, a glow lamp, a thyratron's sweep, its emission limit, and rings of up to 200 tubes: from 1e-6 on nothing else
-/// reaches the same error at less cost but Rodas4P, by a tenth, on some; at 1e-3 TR-BDF2 took a third of the time on the
-/// diode, with forty times the error, and about the same or more elsewhere.
+/// The accuracy asked for does not change the choice. Measured from 1e-3 to 1e-9 on a filament, a triode, an
+/// exponential diode, a glow lamp, a thyratron's sweep, its emission limit, and rings of up to 200 tubes: from 1e-6 on
+/// nothing else reaches the same error at less cost but Rodas4P, by a tenth, on some; at 1e-3 TR-BDF2 took a third of
+/// the time on the diode, with forty times the error, and about the same or more elsewhere.
 struct SchemeByCircuit {};
 /// A scheme that start() takes.
 template <class Scheme>

@@ -106,7 +106,7 @@ class DenseOutput {
   }
 
   Position<System> there_;
-  std::array<Rates, most_nodes> rates_;         // at the nodes
+  std::array<Rates, most_nodes> rates_;           // at the nodes
   std::array<Followers, most_nodes - 1> missed_;  // between them
   bool rates_known_ = false;
   std::array<bool, most_nodes - 1> missed_known_{};
@@ -115,9 +115,9 @@ class DenseOutput {
 /// Where a guard falls first along a step, as shares of the step.
 template <Real P>
 struct Fall {
-  P low, high;  ///< it is above zero from low back to the start, and at or below zero at high
-  P at;         ///< where it falls by the interpolant, or where it comes nearest to zero
-  bool grazes;  ///< true: it comes within the margin of zero but stays above it
+  P low, high;     ///< it is above zero from low back to the start, and at or below zero at high
+  P at;            ///< where it falls by the interpolant, or where it comes nearest to zero
+  bool grazes;     ///< true: it comes within the margin of zero but stays above it
   P slope = P(0);  ///< by the interpolant there, below 0; 0 where it is not known
 };
 

@@ -144,8 +144,7 @@ class RosenbrockStages {
 
  private:
   using Unknowns = Storage<S, System::extent>;
-  using Factors =
-      std::conditional_t<System::extent == dynamic_extent, SparseLu<S>, SmallLu<S, System::extent>>;
+  using Factors = std::conditional_t<System::extent == dynamic_extent, SparseLu<S>, SmallLu<S, System::extent>>;
 
   template <class Values>
   [[nodiscard]] static bool all_finite(const Values& values) {
@@ -201,8 +200,7 @@ class RosenbrockStages {
     solve_stage<I>(h);
   }
   /// Charges of change_ and currents, without slopes.
-  void write_currents(const System& system, const Mode& mode, const Instant<S>& at,
-                                       Unknowns& currents) {
+  void write_currents(const System& system, const Mode& mode, const Instant<S>& at, Unknowns& currents) {
     Equations<S> equations(change_.size(), at.x, start_.x.data(), S(0), charges_.data(), currents.data(), nullptr,
                            change_.data());
     system.write(at, mode, equations);

@@ -69,9 +69,9 @@ class RosenbrockFollowers {
   /// At stage i, as foreseen.
   [[nodiscard]] const Values& at_stage(int i) const { return at_stage_[std::size_t(i)]; }
 
-  /// Followers from sources along the step's dense output: along the cubic through those at start, thirds and end. Their
-  /// error is taken to be what the parabola through those at start, middle and end would change. Where one follower's
-  /// source looks at another, all are found anew once these are known.
+  /// Followers from sources along the step's dense output: along the cubic through those at start, thirds and end.
+  /// Their error is taken to be what the parabola through those at start, middle and end would change. Where one
+  /// follower's source looks at another, all are found anew once these are known.
   /// @param middle with the unknowns of the middle of the step
   void finish(const System& system, const Mode& mode, const Position<System>& from, Position<System>& middle,
               std::array<Position<System>, 2>& inner, Position<System>& end, const S& h) {
@@ -117,8 +117,8 @@ class RosenbrockFollowers {
   /// Runs all followers, with sources at what is known of them so far. @param is_known true the second time
   /// @return false if none has moved
   [[nodiscard]] bool run_once(const System& system, const Mode& mode, const Position<System>& from,
-                              const Position<System>& middle, std::array<Position<System>, 2>& inner, Position<System>& end,
-                              const S& h, bool is_known) {
+                              const Position<System>& middle, std::array<Position<System>, 2>& inner,
+                              Position<System>& end, const S& h, bool is_known) {
     system.follow(middle.instant(), mode, rates_[1].data());
     const bool bent = !all_go_to_rest();
     for (std::size_t part = 0; part < 2 && bent; ++part) {

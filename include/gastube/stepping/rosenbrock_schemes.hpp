@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
 #pragma once
-/// Linearly implicit schemes of order four and five (Rosenbrock): one matrix a step, no iteration, one solution a stage.
-/// Each is a type that holds its coefficients; one engine (rosenbrock.hpp) runs them all. They serve where charges are
-/// linear.
+/// Linearly implicit schemes of order four and five (Rosenbrock): one matrix a step, no iteration, one solution a
+/// stage. Each is a type that holds its coefficients; one engine (rosenbrock.hpp) runs them all. They serve where
+/// charges are linear.
 ///
 /// With M = dq/dx, J = df/dx and W = M + h gamma J, stage i of a step h from (t, x) solves
 ///   W u_i = -h gamma f(t + alpha_i h, x + sum a_ij u_j) + gamma M sum c_ij u_j - h^2 gamma d_i df/dt,

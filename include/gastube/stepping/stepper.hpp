@@ -333,7 +333,7 @@ class Stepper : public StepsOn<Stepper<System, Scheme>, typename System::Scalar>
     }
     in.high = at;
     in.value_high = seen;
-    if (in.low == P(0) && is_met(-seen, slope, tolerance)) 
+    if (in.low == P(0) && is_met(-seen, slope, tolerance))
       return Crossing{k, refine(k, {math::max(P(0), at - tolerance), at, in.value_low, seen}), true};
     while (in.low == P(0) && in.high > tolerance) {
       at = math::max(P(0.5) * tolerance, in.high - step);

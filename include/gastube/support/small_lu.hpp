@@ -16,8 +16,8 @@ constexpr void unrolled(Function&& f) {
 }
 }  // namespace detail
 
-/// The same as Lu for small fixed N: scaled partial pivoting, nothing allocated. Scales only choose pivots and tell what
-/// is singular; entries stay as they are, so that solve() has nothing to scale. Rows above the diagonal are kept
+/// The same as Lu for small fixed N: scaled partial pivoting, nothing allocated. Scales only choose pivots and tell
+/// what is singular; entries stay as they are, so that solve() has nothing to scale. Rows above the diagonal are kept
 /// divided by it.
 template <Real S, std::size_t N>
 class DenseLu {
