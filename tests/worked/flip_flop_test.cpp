@@ -36,16 +36,15 @@ template <class Recovery>
 [[nodiscard]] auto flip_flop(const Recovery& recovery, const PulseSource<double>& first,
                              const PulseSource<double>& second, double charge = 0) {
   const auto tube = IdealTube<double>{.control_ratio = 20, .arc_drop = 15, .sustaining_current = 1e-3}.build(recovery);
-  // Rodas5P, which start() would take, steps over the tube's kink at 0 V and is 0.7 ns late there at this tolerance.
-  return start<TrBdf2>(
-      wire<node_count>(DcSource{supply, ground, 150.0}, named("load 1", Resistor{supply, plate_1, 2e3}),
-                       named("load 2", Resistor{supply, plate_2, 2e3}), Capacitor{plate_2, plate_1, 0.22e-6, charge},
-                       first, second, named("T1", wired(tube, {.plate = plate_1, .grid = grid_1, .cathode = ground})),
-                       named("T2", wired(tube, {.plate = plate_2, .grid = grid_2, .cathode = ground})),
-                       std::array{LevelWatch<double>{plate_1, ground, 0, "zero"},
-                                  LevelWatch<double>{plate_1, ground, 15, "drop"},
-                                  LevelWatch<double>{plate_1, ground, 45, "grid's hold"}}),
-      tight<double>());
+  return start(wire<node_count>(DcSource{supply, ground, 150.0}, named("load 1", Resistor{supply, plate_1, 2e3}),
+                                named("load 2", Resistor{supply, plate_2, 2e3}),
+                                Capacitor{plate_2, plate_1, 0.22e-6, charge}, first, second,
+                                named("T1", wired(tube, {.plate = plate_1, .grid = grid_1, .cathode = ground})),
+                                named("T2", wired(tube, {.plate = plate_2, .grid = grid_2, .cathode = ground})),
+                                std::array{LevelWatch<double>{plate_1, ground, 0, "zero"},
+                                           LevelWatch<double>{plate_1, ground, 15, "drop"},
+                                           LevelWatch<double>{plate_1, ground, 45, "grid's hold"}}),
+               tight<double>());
 }
 
 /// True if tube 1 is lit and tube 2 is not before each even trigger, and the other way round before each odd one.
