@@ -223,6 +223,7 @@ struct Filament {
   static constexpr std::size_t own_unknowns = 1;
   Node a, b;
   LampLatch latch;
+  double power = latch.hot_power();
   const char* label = "filament";
 
   [[nodiscard]] std::array<Node, 2> terminals() const { return {a, b}; }
@@ -233,7 +234,7 @@ struct Filament {
     const double siemens = 1 / (latch.filament * x), volts = eq.across(a, b), amperes = volts * siemens;
     eq.conduct(a, b, amperes, siemens);
     eq.current_slope_own(a, b, 0, -amperes / x);
-    const double power = latch.hot_power(), heating = volts * amperes / power, t = eq.own(0);
+    const double heating = volts * amperes / power, t = eq.own(0);
     eq.own_store(0, latch.heat_time);
     eq.own_flow(0, t * t * t * t - latch.cold - heating);
     eq.own_flow_by_node(0, a, -2 * amperes / power);

@@ -116,8 +116,8 @@ void add_plain_schemes(Race<Circuit>& race, const Problem& problem) {
 }
 template <class Circuit>
 void add_fine_schemes(Race<Circuit>& race) {
-  race.template to_tolerance<gastube::Esdirk4>({1e-4, 1e-6, 1e-9});
-  race.template to_tolerance<gastube::Rodas5P>({1e-4, 1e-6, 1e-9});
+  race.template to_tolerance<gastube::Esdirk4>({1e-4, 1e-5, 1e-6, 1e-9});
+  race.template to_tolerance<gastube::Rodas5P>({1e-4, 1e-5, 1e-6, 1e-9});
 }
 
 template <class Circuit>

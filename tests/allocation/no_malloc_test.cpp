@@ -131,17 +131,23 @@ TEST_CASE("every scheme steps without malloc") {
   const long before = taken;
   auto euler = start<BackwardEuler>(fixed_latch(), coarse);
   auto trapezoidal = start<Trapezoidal>(fixed_latch(), coarse);
+  auto plain = start<TrBdf2>(fixed_latch(), coarse);
+  auto rosenbrock = start<Rodas5P>(fixed_latch(), coarse);
   const Status first = euler.run_until(8e-3), second = trapezoidal.run_until(8e-3);
+  const Status third = plain.run_until(8e-3), fourth = rosenbrock.run_until(8e-3);
   const long during = taken - before;
   CHECK(during == 0);
   CHECK(first == Status::done);
   CHECK(second == Status::done);
+  CHECK(third == Status::done);
+  CHECK(fourth == Status::done);
 }
 
-TEST_CASE("a latch sized at run time takes nothing after its first step, events and all") {
+TEST_CASE_TEMPLATE("a latch sized at run time takes nothing after its first step, events and all", Scheme, TrBdf2,
+                   Rodas5P) {
   Counter counter;
-  auto run = start(wire_dynamic(node_count, battery, std::vector{load_1, load_2}, lamp, commutating,
-                                std::vector{pulse_1, pulse_2}, meter, std::vector{tube_1, tube_2}));
+  auto run = start<Scheme>(wire_dynamic(node_count, battery, std::vector{load_1, load_2}, lamp, commutating,
+                                        std::vector{pulse_1, pulse_2}, meter, std::vector{tube_1, tube_2}));
   REQUIRE(succeeded(run.step(50e-3)));
   const long before = taken;
   const Status status = run.run_until(50e-3, counter);

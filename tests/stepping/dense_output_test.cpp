@@ -200,7 +200,7 @@ TEST_CASE_TEMPLATE("an oscillator's short excursions are seen at steps longer th
 }
 
 TEST_CASE_TEMPLATE("a narrow pulse inside steps that would be long is met, at its very corner", Scheme, TrBdf2, Esdirk4,
-                   Rodas4, Rodas5P) {
+                   Rodas4, Rodas4P, Rodas5P) {
   const Pulsed system;
   Stepper<Pulsed, Scheme> stepper(system, start_at(system, 0.0), 0L);
   EventLog<double> log;
@@ -209,7 +209,7 @@ TEST_CASE_TEMPLATE("a narrow pulse inside steps that would be long is met, at it
   CHECK(absolute_gap(log.events[0].time, 1e-3 + 1e-7 * std::log(10.0)) < 1e-10);
 }
 
-TEST_CASE_TEMPLATE("followers on dense output decay and do not ring", Scheme, TrBdf2, Rodas4, Rodas5P) {
+TEST_CASE_TEMPLATE("followers on dense output decay and do not ring", Scheme, TrBdf2, Rodas4, Rodas4P, Rodas5P) {
   struct Leaving : QuietSystem<double, 1, 1> {
     void write(const Instant<double>&, int, Equations<double>& eq) const {
       eq.store(0, 0, 1.0);

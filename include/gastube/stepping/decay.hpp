@@ -4,6 +4,8 @@
 
 #include "gastube/support/math.hpp"
 
+#include <array>
+
 namespace gastube {
 
 /// Weights of what a follower was and of its source, for a source that runs straight or along a parabola.
@@ -14,17 +16,19 @@ struct FollowerDecay {
   S level = S(0);  ///< length phi_1, s
   S slope = S(0);  ///< length phi_2, s
   S curve = S(0);  ///< length phi_3, s
+  S twist = S(0);  ///< length phi_4, s
 
   FollowerDecay() = default;
   /// @param decay per second, at least 0, @param length s, at least 0
   FollowerDecay(const S& decay, const S& length) {
     using P = Plain<S>;
     const S z = S(decay * length);
-    S first, second, third;
+    S first, second, third, fourth;
     if (value_of(z) < P(0.1)) {
-      third = S(0);  // sum of (-z)^k / (k + 3)!
-      for (int k = 8; k >= 1; --k) third = S((P(1) - z * third) / P(k + 2));
-      third = S(P(0.5) * third);
+      fourth = S(0);  // sum of (-z)^k / (k + 4)!
+      for (int k = 8; k >= 1; --k) fourth = S((P(1) - z * fourth) / P(k + 3));
+      fourth = S(P(1) / P(6) * fourth);
+      third = S(P(1) / P(6) - z * fourth);
       second = S(P(0.5) - z * third);
       first = S(P(1) - z * second);
       kept = S(P(1) - z * first);
@@ -33,14 +37,21 @@ struct FollowerDecay {
       first = S((P(1) - kept) / z);
       second = S((P(1) - first) / z);
       third = S((P(0.5) - second) / z);
+      fourth = S((P(1) / P(6) - third) / z);
     }
     level = S(length * first);
     slope = S(length * second);
     curve = S(length * third);
+    twist = S(length * fourth);
   }
   /// y after a source that runs straight from `first` to `last`.
   [[nodiscard]] S operator()(const S& y, const S& first, const S& last) const {
     return S(kept * y + level * first + slope * (last - first));
+  }
+  /// y after a source that runs along c0 + c1 s + c2 s^2 + c3 s^3, s from 0 to 1 over the length.
+  [[nodiscard]] S cubic(const S& y, const std::array<S, 4>& c) const {
+    using P = Plain<S>;
+    return S(kept * y + level * c[0] + slope * c[1] + P(2) * curve * c[2] + P(6) * twist * c[3]);
   }
   /// y at `share` of a step, this being the decay over that share, after a source that runs along the parabola through
   /// `first`, `middle` and `last` at start, half and end of the step.

@@ -19,10 +19,15 @@ class DenseOutput {
   using Mode = typename System::Mode;
 
   explicit DenseOutput(const System& system)
-      : there_(system), rates_{rates(system), rates(system), rates(system), rates(system)} {}
+      : there_(system)
+      , rates_{rates(system), rates(system), rates(system), rates(system)}
+      , missed_{none(system), none(system), none(system)} {}
 
   /// To be called when the engine has made another step.
-  void forget() { rates_known_ = false; }
+  void forget() {
+    rates_known_ = false;
+    missed_known_ = {};
+  }
 
   /// The position at `share` (0 to 1) of the engine's last step of `length`; valid until the next call.
   template <class Engine>
@@ -31,9 +36,9 @@ class DenseOutput {
     constexpr int nodes = Engine::nodes;
     std::array<P, std::size_t(nodes)> weights;
     for (int i = 0; i < nodes; ++i) {
-      P weight(1);
+      P weight = scales<Engine>[std::size_t(i)];
       for (int j = 0; j < nodes; ++j)
-        if (j != i) weight *= (share - P(Engine::node_time(j))) / P(Engine::node_time(i) - Engine::node_time(j));
+        if (j != i) weight *= share - P(Engine::node_time(j));
       weights[std::size_t(i)] = weight;
     }
     for (std::size_t k = 0; k < there_.x.size(); ++k) {
@@ -48,9 +53,25 @@ class DenseOutput {
 
  private:
   using Rates = Storage<FollowRate<S>, System::follower_extent>;
+  using Followers = Storage<S, System::follower_extent>;
+  static constexpr std::size_t most_nodes = 4;
   static Rates rates(const System& system) {
     return filled<FollowRate<S>, System::follower_extent>(system.followers(), FollowRate<S>{});
   }
+  static Followers none(const System& system) { return zeros<S, System::follower_extent>(system.followers()); }
+
+  /// Reciprocals of the products that Lagrange's weights are divided by.
+  template <class Engine>
+  static constexpr std::array<P, std::size_t(Engine::nodes)> scales = [] {
+    std::array<P, std::size_t(Engine::nodes)> result{};
+    for (int i = 0; i < Engine::nodes; ++i) {
+      P product(1);
+      for (int j = 0; j < Engine::nodes; ++j)
+        if (j != i) product *= P(Engine::node_time(i) - Engine::node_time(j));
+      result[std::size_t(i)] = P(1) / product;
+    }
+    return result;
+  }();
 
   template <class Engine>
   void set_followers(const System& system, const Mode& mode, const Engine& engine, P length, P share) {
@@ -63,26 +84,41 @@ class DenseOutput {
     const P begins = P(Engine::node_time(i)), whole = P(Engine::node_time(i + 1)) - begins;
     const P part = math::clamp((share - begins) / whole, P(0), P(1));
     const auto &from = engine.node(i).y, &to = engine.node(i + 1).y;
-    for (std::size_t k = 0; k < there_.y.size(); ++k) {
-      const FollowRate<S>&first = rates_[std::size_t(i)][k], &last = rates_[std::size_t(i + 1)][k];
-      const S source = S(first.source + part * (last.source - first.source));
-      const S missed = S(to[k] - FollowerDecay<S>(first.decay, S(length * whole))(from[k], first.source, last.source));
-      there_.y[k] =
-          S(FollowerDecay<S>(first.decay, S(length * whole * part))(from[k], first.source, source) + part * missed);
+    const auto& first = rates_[std::size_t(i)];
+    const auto& last = rates_[std::size_t(i + 1)];
+    auto& missed = missed_[std::size_t(i)];
+    if (!missed_known_[std::size_t(i)])  // what the run below lacks at the next node
+      for (std::size_t k = 0; k < missed.size(); ++k)
+        missed[k] = S(to[k] - run(first[k], last[k], from[k], S(length * whole), P(1)));
+    missed_known_[std::size_t(i)] = true;
+    for (std::size_t k = 0; k < there_.y.size(); ++k)
+      there_.y[k] = S(run(first[k], last[k], from[k], S(length * whole * part), part) + part * missed[k]);
+  }
+  /// A follower after `length`, which is `part` of a stretch over which its source goes straight from one to the next.
+  [[nodiscard]] static S run(const FollowRate<S>& first, const FollowRate<S>& last, const S& y, const S& length,
+                             P part) {
+    if (is_plain<S> && first.source == last.source && value_of(first.decay) > P(0)) {
+      const S rest = S(first.source / first.decay);
+      return y == rest ? y : S(rest + (y - rest) * math::exp(S(-first.decay * length)));
     }
+    const S source = S(first.source + part * (last.source - first.source));
+    return FollowerDecay<S>(first.decay, length)(y, first.source, source);
   }
 
   Position<System> there_;
-  std::array<Rates, 4> rates_;  // at the nodes
+  std::array<Rates, most_nodes> rates_;           // at the nodes
+  std::array<Followers, most_nodes - 1> missed_;  // between them
   bool rates_known_ = false;
+  std::array<bool, most_nodes - 1> missed_known_{};
 };
 
 /// Where a guard falls first along a step, as shares of the step.
 template <Real P>
 struct Fall {
-  P low, high;  ///< it is above zero from low back to the start, and at or below zero at high
-  P at;         ///< where it falls by the interpolant, or where it comes nearest to zero
-  bool grazes;  ///< true: it comes within the margin of zero but stays above it
+  P low, high;     ///< it is above zero from low back to the start, and at or below zero at high
+  P at;            ///< where it falls by the interpolant, or where it comes nearest to zero
+  bool grazes;     ///< true: it comes within the margin of zero but stays above it
+  P slope = P(0);  ///< by the interpolant there, below 0; 0 where it is not known
 };
 
 /// Searches a function on [0, 1] for its first fall through zero. A cubic is taken through four points of an interval
@@ -139,6 +175,10 @@ class FallSearch {
   [[nodiscard]] static P on(P s, P t, const std::array<P, 4>& b) {
     return t * t * (t * b[0] + P(3) * s * b[1]) + s * s * (P(3) * t * b[2] + s * b[3]);
   }
+  [[nodiscard]] static P slope(const std::array<P, 4>& b, P s) {
+    const P t = P(1) - s;
+    return P(3) * (t * t * (b[1] - b[0]) + P(2) * s * t * (b[2] - b[1]) + s * s * (b[3] - b[2]));
+  }
   /// True if no turning point of the cubic with these control points is so near zero that `doubt` could change its
   /// sign.
   [[nodiscard]] static bool is_decided(const std::array<P, 4>& b, P doubt) {
@@ -154,7 +194,10 @@ class FallSearch {
     for (const P turn : turning_points(b)) {
       const bool inside = turn > P(0) && turn < P(1);
       const P s = inside ? turn : P(1), here = inside ? value(turn) : b[3];
-      if (here <= P(0)) return Fall<P>{scaled(before), scaled(s), scaled(root(value, before, s)), false};
+      if (here <= P(0)) {
+        const P fall = root(value, before, s);
+        return Fall<P>{scaled(before), scaled(s), scaled(fall), false, slope(b, fall) / (in.high - in.low)};
+      }
       if (inside && here < least) least = here, nearest = s;
       before = s;
     }

@@ -5,6 +5,7 @@
 #include "gastube/stepping/ports.hpp"
 #include "gastube/stepping/schemes.hpp"
 #include "gastube/stepping/settings.hpp"
+#include "gastube/stepping/stage_followers.hpp"
 #include "gastube/support/lu.hpp"
 #include "gastube/support/sparse_lu.hpp"
 
@@ -32,11 +33,9 @@ class Stages {
       , nominal_(zeros<P, System::extent>(system.unknowns()))
       , algebraic_(zeros<char, System::extent>(system.unknowns()))
       , ports_(system)
-      , decays_(filled<Decay, System::follower_extent>(system.followers(), Decay{}))
-      , rates_(filled<FollowRate<S>, System::follower_extent>(system.followers(), FollowRate<S>{}))
+      , followers_(system)
       , positions_(make(system, std::make_index_sequence<std::size_t(count)>{})) {
     for (std::size_t k = 0; k < nominal_.size(); ++k) nominal_[k] = system.nominal(k);
-    for (auto& slope : follower_sources_) slope = zeros<S, System::follower_extent>(system.followers());
   }
 
   /// Learns which equations of a mode have no charge; to be called when a run goes on from a saved state.
@@ -72,12 +71,12 @@ class Stages {
   [[nodiscard]] StageStatus attempt(const System& system, const Mode& mode, const Position<System>& from, const S& h,
                                     const Settings<S>& settings) {
     positions_[0] = from;
-    if (rates_.size() > 0) follower_sources(system, mode, 0);
+    followers_.note_sources(system, mode, positions_[0], 0);
     for (int i = 1; i < count; ++i) {
       begin_stage(system, mode, i, h);
       const StageStatus status = solve_stage(system, mode, i, S(h * S(Scheme::a(i, i))), settings);
       if (status != StageStatus::solved) return status;
-      finish_followers(system, mode, i);
+      followers_.finish_stage(system, mode, positions_, i);
     }
     return StageStatus::solved;
   }
@@ -103,7 +102,7 @@ class Stages {
     for (std::size_t k = 0; k < correction_.size(); ++k)
       if (!(stage(0).rate_bound[k] > P(0)) && algebraic_[k] == 0)  // the algebraic ones follow from the others
         worst = math::max(worst, weigh(system, k, correction_[k], end().x[k], settings));
-    return math::max(worst, follower_error(h, settings));
+    return math::max(worst, followers_.error(positions_, h, settings));
   }
 
   /// The same for the rate-bound unknowns, to be asked after error(). What they were at the start of the step counts in
@@ -188,9 +187,7 @@ class Stages {
     forget();
     if (status != StageStatus::solved) return status;
     result.x = positions_[1].x;
-    system.follow(result.instant(), mode, rates_.data());
-    for (std::size_t k = 0; k < rates_.size(); ++k)
-      if (value_of(rates_[k].decay) > P(0)) result.y[k] = S(rates_[k].source / rates_[k].decay);
+    followers_.rest(system, mode, result);
     return StageStatus::solved;
   }
 
@@ -255,34 +252,7 @@ class Stages {
   }
 
  private:
-  /// How a follower runs over a length of time: y -> kept y + level first + slope (last - first), exact for a source
-  /// that runs straight from `first` to `last`.
-  struct Decay {
-    S kept = S(1), level = S(0), slope = S(0);
-
-    Decay() = default;
-    Decay(const S& decay, const S& length) {
-      const S z = S(decay * length);
-      S mean = S(1), lever = S(0.5);  // of exp(-z) over the length, and of it with a source that rises
-      if (value_of(z) < P(1e-3)) {
-        mean = S(S(1) - z * (S(0.5) - z * (S(P(1) / P(6)) - z * S(P(1) / P(24)))));
-        lever = S(S(0.5) - z * (S(P(1) / P(6)) - z * (S(P(1) / P(24)) - z * S(P(1) / P(120)))));
-        kept = S(S(1) - z * mean);
-      } else {
-        kept = math::exp(S(-z));
-        mean = S((S(1) - kept) / z);
-        lever = S((S(1) - mean) / z);
-      }
-      level = S(length * mean);
-      slope = S(length * lever);
-    }
-    [[nodiscard]] S operator()(const S& y, const S& first, const S& last) const {
-      return S(kept * y + level * first + slope * (last - first));
-    }
-  };
-
   using Factors = std::conditional_t<System::extent == dynamic_extent, SparseLu<S>, Lu<S, System::extent>>;
-  using Followers = Storage<S, System::follower_extent>;
 
   template <std::size_t... I>
   static std::array<Position<System>, sizeof...(I)> make(const System& system, std::index_sequence<I...>) {
@@ -416,22 +386,7 @@ class Stages {
       for (int j = 0; j < i; ++j) sum += S(Scheme::a(i, j)) * stage(j).currents[k];
       carry_[k] = S(h * sum);
     }
-    if (rates_.size() == 0) return;
-    length_ = h;
-    if constexpr (ascending) {
-      const S length = S(h * S(Scheme::c(i) - Scheme::c(i - 1)));
-      for (std::size_t k = 0; k < rates_.size(); ++k) decays_[k] = decay_over(k, length);
-    }
-    here.y = stage(i - 1).y;
-    finish_followers(system, mode, i);
-  }
-
-  /// Of many like parts, each with a few followers, most decay as the last one's did: saves an exponential.
-  [[nodiscard]] Decay decay_over(std::size_t k, const S& length) const {
-    if constexpr (is_plain<S> && System::follower_extent == dynamic_extent)
-      for (std::size_t lag = 1; lag <= std::min(k, std::size_t(4)); ++lag)
-        if (rates_[k].decay == rates_[k - lag].decay) return decays_[k - lag];
-    return Decay(rates_[k].decay, length);
+    followers_.begin_stage(system, mode, positions_, i, h);
   }
 
   /// Where the search for stage i starts: straight on from the last stages, or along the trend of the last step.
@@ -441,58 +396,6 @@ class Stages {
     const S past = i == 1 ? S(1) : S(h * S(Scheme::c(i - 1) - Scheme::c(i - 2)));
     for (std::size_t k = 0; k < here.x.size(); ++k)
       here.x[k] += i == 1 ? S(reach * trend_[k]) : S(reach / past * (stage(i - 1).x[k] - stage(i - 2).x[k]));
-  }
-
-  /// Followers of stage i from its present unknowns.
-  void finish_followers(const System& system, const Mode& mode, int i) {
-    if (rates_.size() == 0) return;
-    follower_sources(system, mode, i);
-    const auto &first = follower_sources_[std::size_t(i - 1)], &last = follower_sources_[std::size_t(i)];
-    for (std::size_t k = 0; k < rates_.size(); ++k)
-      positions_[std::size_t(i)].y[k] =
-          ascending ? decays_[k](stage(i - 1).y[k], first[k], last[k]) : follower_by_scheme(i, k);
-  }
-  /// Follower k at stage i as the scheme itself would step it, for schemes whose stages go back in time.
-  [[nodiscard]] S follower_by_scheme(int i, std::size_t k) const {
-    const S& decay = rates_[k].decay;
-    S sum = S(S(Scheme::a(i, i)) * follower_sources_[std::size_t(i)][k]);
-    for (int j = 0; j < i; ++j)
-      sum += S(Scheme::a(i, j)) * (follower_sources_[std::size_t(j)][k] - decay * stage(j).y[k]);
-    return S((stage(0).y[k] + length_ * sum) / (S(1) + length_ * S(Scheme::a(i, i)) * decay));
-  }
-  void follower_sources(const System& system, const Mode& mode, int i) {
-    system.follow(stage(i).instant(), mode, rates_.data());
-    for (std::size_t k = 0; k < rates_.size(); ++k) follower_sources_[std::size_t(i)][k] = rates_[k].source;
-  }
-  /// The lesser of two estimates: the scheme's own, too cautious while a follower only decays; and the difference to
-  /// one straight source over the whole step, too cautious while it keeps up with its source. A scheme whose stages go
-  /// back in time steps its followers itself, and has its own estimate alone.
-  [[nodiscard]] P follower_error(const S& h, const Settings<S>& settings) const {
-    P worst(0);
-    for (std::size_t k = 0; k < rates_.size(); ++k) {
-      const P by_scheme = error_by_scheme(k, h);
-      const P wrong = ascending ? math::min(by_scheme, error_by_source(k, h)) : by_scheme;
-      worst = math::max(worst, wrong / (settings.absolute + settings.relative * math::abs(value_of(end().y[k]))));
-    }
-    return worst;
-  }
-  [[nodiscard]] P error_by_scheme(std::size_t k, const S& h) const {
-    P sum(0);
-    for (int j = 0; j < count; ++j) {
-      const S slope = S(follower_sources_[std::size_t(j)][k] - rates_[k].decay * stage(j).y[k]);
-      sum += P(Scheme::estimate(j)) * value_of(slope);
-    }
-    const P alpha = value_of(h) * P(Scheme::a(count - 1, count - 1));
-    return math::abs(value_of(h) * sum / (P(1) + alpha * value_of(rates_[k].decay)));
-  }
-  [[nodiscard]] P error_by_source(std::size_t k, const S& h) const {
-    const auto &first = follower_sources_[0], &last = follower_sources_[std::size_t(count - 1)];
-    bool constant = true;
-    for (const auto& source : follower_sources_) constant = constant && value_of(source[k]) == value_of(last[k]);
-    if (constant) return P(0);
-    // A scheme of two stages has nothing in between: the difference is then to a source that does not change.
-    const S whole = Decay(rates_[k].decay, h)(stage(0).y[k], count > 2 ? first[k] : last[k], last[k]);
-    return math::abs(value_of(S(whole - end().y[k])));
   }
 
   /// Newton's method on  charge increments + carry + alpha * currents = 0.  Factors are kept while alpha stays the same
@@ -594,12 +497,6 @@ class Stages {
     }
   }
 
-  /// True if each stage lies later than the one before.
-  static constexpr bool ascending = [] {
-    for (int i = 1; i < count; ++i)
-      if (Scheme::c(i) <= Scheme::c(i - 1)) return false;
-    return true;
-  }();
   static constexpr P steady = P(1e6);          // s, after which charging currents have died away
   static constexpr P newton_target = P(1e-3);  // share of the error allowed that iteration may leave
 
@@ -608,14 +505,11 @@ class Stages {
   Storage<P, System::extent> nominal_;  // kept: asking each part costs
   Storage<char, System::extent> algebraic_;
   AskedPorts<System> ports_;
-  Storage<Decay, System::follower_extent> decays_;
-  Storage<FollowRate<S>, System::follower_extent> rates_;
-  std::array<Followers, std::size_t(count)> follower_sources_{};
+  StageFollowers<System, Scheme> followers_;
   std::array<Position<System>, std::size_t(count)> positions_;
   bool factored_ = false, trend_known_ = false;
   P alpha_ = P(0);
   P give_ = P(0);
-  S length_ = S(0);  // of the step, s
 };
 
 }  // namespace gastube

@@ -187,10 +187,15 @@ class Stepper : public StepsOn<Stepper<System, Scheme>, typename System::Scalar>
     if (!math::is_finite(error)) return {false, Status::no_convergence, length * P(0.125)};
     const P rate_bound = length > settings_.first_step ? stages_.rate_bound_error(system_, settings_) : P(0);
     const bool accepted = error <= P(1) && rate_bound <= P(8);
-    using std::pow;
-    const P ideal =
-        P(0.85) * pow(math::max(math::max(error, rate_bound), P(1e-6)), P(-1) / P(Scheme::estimate_order + 1));
-    return {accepted, Status::no_convergence, length * math::clamp(ideal, P(0.2), P(Scheme::order < 4 ? 4 : 8))};
+    return {accepted, Status::no_convergence, length * growth(math::max(error, rate_bound))};
+  }
+  /// By how much the next step should be longer, from the error of this one. After an event the first one is a guess,
+  /// often far too short: then only the cap slows it down.
+  [[nodiscard]] static P growth(P error) {
+    constexpr P safety = P(Scheme::order < 4 ? 0.85 : 0.9), most = P(Scheme::order < 4 ? 10 : 100);
+    // Few digits do, and cost less.
+    const P ideal = P(std::pow(float(math::max(error, P(1e-12))), -1.0F / float(Scheme::estimate_order + 1)));
+    return math::clamp(safety * ideal, P(0.2), most);
   }
 
   template <class Observer>
@@ -231,6 +236,7 @@ class Stepper : public StepsOn<Stepper<System, Scheme>, typename System::Scalar>
       k = one;
     }
     if (!first_fall) return std::nullopt;
+    if (!first_fall->grazes) aim(k, h, *first_fall);
     std::optional<Crossing> first = locate(k, h, *first_fall);
     // Whatever the step is to end at, no other guard may have fallen before.
     for (std::size_t round = 0; round < system_.guards(); ++round) {
@@ -262,8 +268,26 @@ class Stepper : public StepsOn<Stepper<System, Scheme>, typename System::Scalar>
     }
     if (least > greatest - least) return std::nullopt;
     const P margin = P(16) * (settings_.relative + round_off<S>)*math::max(greatest, P(0));
-    const auto along = [&](P share) { return value_of(guard(k, dense_.at(system_, state_.mode, stages_, h, share))); };
+    const auto along = [&](P share) { return guard_along(k, h, share); };
     return FallSearch<P>(margin)(along, at_start, value);
+  }
+  /// Guard k at a share of the dense output.
+  [[nodiscard]] P guard_along(std::size_t k, P h, P share) {
+    return value_of(guard(k, dense_.at(system_, state_.mode, stages_, h, share)));
+  }
+  /// Moves a fall from where the cubic has it to where the dense output has it: far less work than a step that ends
+  /// there.
+  void aim(std::size_t k, P h, Fall<P>& fall) {
+    P at = fall.at, slope = fall.slope, seen = slope < P(0) ? guard_along(k, h, at) : P(0);
+    for (int round = 0; round < 3 && seen != P(0) && slope < P(0); ++round) {
+      const P next = math::clamp(at - seen / slope, fall.low, fall.high), moved = next - at;
+      if (math::abs(moved) <= P(4) * std::numeric_limits<P>::epsilon() * at) break;
+      const P there = guard_along(k, h, next), steepness = (there - seen) / moved;
+      at = next;
+      seen = there;
+      if (math::abs(moved) > P(1e-7) * at) slope = steepness;
+    }
+    if (slope < P(0) && math::is_finite(seen)) fall.at = at, fall.slope = slope;
   }
 
   /// The first guard other than `except` that is at or below `level` there; guards() if none.
@@ -293,7 +317,10 @@ class Stepper : public StepsOn<Stepper<System, Scheme>, typename System::Scalar>
       return std::nullopt;
     }
     const P tolerance = math::max(P(2) * round_off<S> * math::abs(value_of(state_.at.time)), h * P(16) * round_off<S>);
-    P limit = fall.high * h, at = math::min(fall.at * h, limit), step = P(1e-6) * h, seen = value(at);
+    const P slope = -fall.slope / h;
+    P limit = fall.high * h, at = math::min(fall.at * h + P(0.125) * tolerance, limit), seen = value(at);
+    // How far to go for the other side: a little beyond where the slope says, or else ever farther.
+    P step = slope > P(0) ? P(1.02) * math::abs(seen) / slope + P(0.125) * tolerance : P(1e-6) * h;
     // Outwards from the first trial, by ever longer steps, until it is on both sides.
     while (seen > P(0)) {
       in.low = at;
@@ -302,15 +329,17 @@ class Stepper : public StepsOn<Stepper<System, Scheme>, typename System::Scalar>
       if (fall.grazes || at >= h) return not_fallen(k, fall.high * h, h);
       if (at >= limit) limit = h;
       at = math::min(limit, at + step);
-      step *= P(100);
+      step *= P(10);
       seen = value(at);
     }
     in.high = at;
     in.value_high = seen;
+    if (in.low == P(0) && is_met(-seen, slope, tolerance))
+      return Crossing{k, refine(k, {math::max(P(0), at - tolerance), at, in.value_low, seen}), true};
     while (in.low == P(0) && in.high > tolerance) {
       at = math::max(P(0.5) * tolerance, in.high - step);
       if (at >= in.high) break;
-      step *= P(100);
+      step *= P(10);
       seen = value(at);
       (seen > P(0) ? in.low : in.high) = at;
       (seen > P(0) ? in.value_low : in.value_high) = seen;
@@ -325,6 +354,10 @@ class Stepper : public StepsOn<Stepper<System, Scheme>, typename System::Scalar>
     solve_again(S(h));
     return std::nullopt;
   }
+  /// True if a guard that has fallen this far did so within the tolerance.
+  [[nodiscard]] static bool is_met(P fallen, P slope, P tolerance) {
+    return fallen >= P(0) && fallen <= P(0.25) * slope * tolerance;
+  }
   /// Secants across a short bracket, each aimed half a tolerance beyond the root; then what is left by the sure way.
   template <class Function>
   [[nodiscard]] static Bracket<P> narrow(Function&& value, Bracket<P> in, P tolerance, P h) {
@@ -336,7 +369,7 @@ class Stepper : public StepsOn<Stepper<System, Scheme>, typename System::Scalar>
       const P seen = value(at);
       (seen > P(0) ? in.low : in.high) = at;
       (seen > P(0) ? in.value_low : in.value_high) = seen;
-      if (seen <= P(0) && -seen <= P(0.25) * slope * tolerance && wide <= P(1e-3) * h) {
+      if (is_met(-seen, slope, tolerance) && wide <= P(1e-3) * h) {
         in.low = math::max(in.low, in.high - tolerance);
         return in;
       }

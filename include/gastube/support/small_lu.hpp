@@ -16,7 +16,9 @@ constexpr void unrolled(Function&& f) {
 }
 }  // namespace detail
 
-/// The same as Lu for small fixed N: scaled partial pivoting, nothing allocated.
+/// The same as Lu for small fixed N: scaled partial pivoting, nothing allocated. Scales only choose pivots and tell
+/// what is singular; entries stay as they are, so that solve() has nothing to scale. Rows above the diagonal are kept
+/// divided by it.
 template <Real S, std::size_t N>
 class DenseLu {
  public:
@@ -24,6 +26,10 @@ class DenseLu {
 
   /// Row-major entries, to be written before factor().
   [[nodiscard]] S* entries() noexcept { return a_.data(); }
+  /// True: what was written to the entries is there. The counterpart of SparseLu::take().
+  [[nodiscard]] static constexpr bool take() { return true; }
+  /// Nothing is kept from one factorisation to the next.
+  static constexpr void forget_pattern() {}
   [[nodiscard]] static constexpr std::size_t size() noexcept { return N; }
 
   /// Factors the entries in place.
@@ -38,19 +44,25 @@ class DenseLu {
 
   /// Replaces b by the solution of A x = b.
   void solve(S* b) const {
+    solve([b](std::size_t i) { return b[i]; }, [b](std::size_t j, const S& x) { b[j] = x; });
+  }
+  /// Solves A x = b: right(i) is asked for b_i, in any order but before take(j, x_j) is told the first of the unknowns.
+  template <class Right, class Take>
+  void solve(Right&& right, Take&& take) const {
     std::array<S, N> w;
     detail::unrolled<N>([&](auto row) {
       constexpr std::size_t i = row;
-      S sum = S(b[order_[i]] * row_scale_[order_[i]]);
+      S sum = right(order_[i]);
       detail::unrolled<i>([&](auto j) { sum -= a_[i * N + j] * w[j]; });
       w[i] = sum;
     });
+    detail::unrolled<N>([&](auto k) { w[k] = S(w[k] * a_[k * N + k]); });  // the diagonal holds reciprocals
     detail::unrolled<N>([&](auto back) {
       constexpr std::size_t i = N - 1 - back;
       S sum = w[i];
       detail::unrolled<back>([&](auto j) { sum -= a_[i * N + N - 1 - j] * w[N - 1 - j]; });
-      w[i] = S(sum * a_[i * N + i]);  // the diagonal holds reciprocals
-      b[i] = S(w[i] * column_scale_[i]);
+      w[i] = sum;
+      take(i, sum);
     });
   }
 
@@ -60,28 +72,31 @@ class DenseLu {
   template <std::size_t K>
   [[nodiscard]] bool eliminate() {
     std::size_t p = K;
-    P greatest = math::abs(value_of(a_[K * N + K]));
+    P greatest = math::abs(value_of(a_[K * N + K])) * row_scale_[K];
     for (std::size_t i = K + 1; i < N; ++i)
-      if (const P here = math::abs(value_of(a_[i * N + K])); here > greatest) p = i, greatest = here;
-    if (!(greatest > P(8) * round_off<S>)) return false;
+      if (const P here = math::abs(value_of(a_[i * N + K])) * row_scale_[i]; here > greatest) p = i, greatest = here;
+    if (!(greatest > P(8) * round_off<S> * column_size_[K])) return false;
     if (p != K) exchange(p, K);
     const S reciprocal = S(S(1) / a_[K * N + K]);
     a_[K * N + K] = reciprocal;
     detail::unrolled<N - 1 - K>([&](auto below) {
       constexpr std::size_t i = K + 1 + below;
       const S factor = S(a_[i * N + K] * reciprocal);
-      a_[i * N + K] = factor;
       detail::unrolled<N - 1 - K>([&](auto j) { a_[i * N + K + 1 + j] -= factor * a_[K * N + K + 1 + j]; });
+      a_[i * N + K] = factor;
     });
+    detail::unrolled<N - 1 - K>([&](auto j) { a_[K * N + K + 1 + j] *= reciprocal; });
     return true;
   }
   void exchange(std::size_t p, std::size_t k) {
     std::swap(order_[p], order_[k]);
+    std::swap(row_scale_[p], row_scale_[k]);
     for (std::size_t j = 0; j < N; ++j) std::swap(a_[p * N + j], a_[k * N + j]);
   }
+  /// Rows by their greatest entries; then columns by theirs.
   [[nodiscard]] bool scale() {
-    std::array<P, N> columns{};
     P sum(0);  // finds a NaN, which no comparison does
+    for (P& size : column_size_) size = P(0);
     for (std::size_t i = 0; i < N; ++i) {
       P greatest(0);
       for (std::size_t j = 0; j < N; ++j) {
@@ -91,23 +106,17 @@ class DenseLu {
       }
       if (!(greatest > P(0))) return false;
       row_scale_[i] = P(1) / greatest;
-      for (std::size_t j = 0; j < N; ++j) {
-        a_[i * N + j] = S(a_[i * N + j] * row_scale_[i]);
-        columns[j] = math::max(columns[j], math::abs(value_of(a_[i * N + j])));
-      }
+      for (std::size_t j = 0; j < N; ++j)
+        column_size_[j] = math::max(column_size_[j], math::abs(value_of(a_[i * N + j])) * row_scale_[i]);
     }
     if (!math::is_finite(sum)) return false;
-    for (std::size_t j = 0; j < N; ++j) {
-      if (!(columns[j] > P(0))) return false;
-      column_scale_[j] = P(1) / columns[j];
-    }
-    for (std::size_t i = 0; i < N; ++i)
-      for (std::size_t j = 0; j < N; ++j) a_[i * N + j] = S(a_[i * N + j] * column_scale_[j]);
+    for (const P size : column_size_)
+      if (!(size > P(0))) return false;
     return true;
   }
 
   std::array<S, N * N> a_{};
-  std::array<P, N> row_scale_{}, column_scale_{};
+  std::array<P, N> row_scale_{}, column_size_{};
   std::array<std::size_t, N> order_{};
 };
 
