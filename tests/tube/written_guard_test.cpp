@@ -113,7 +113,12 @@ TEST_CASE("control as a straight line of the residual") {
   const auto by_steps = straight_control<FixedDeionisation<double>>(0.1);
   CHECK(by_steps.fixed == 0.1);
   CHECK(by_steps.per_residual == 0.0);
-  CHECK(may_step<FixedDeionisation<double>>(TubeState::striking));
-  CHECK_FALSE(may_step<FixedDeionisation<double>>(TubeState::blocked));
-  CHECK_FALSE(may_step<ExponentialRecovery<double>>(TubeState::striking));
+}
+
+TEST_CASE("until it has recovered a tube that recovers by a step strikes as if nothing had gone, whatever is left") {
+  TubeView<double> view{};
+  view.residual = -0.25;  // as a step that went on beyond the end of recovery shows it
+  CHECK(as_seen_recovering<FixedDeionisation<double>>(view, TubeState::recovering).residual == 1.0);
+  CHECK(as_seen_recovering<FixedDeionisation<double>>(view, TubeState::striking).residual == -0.25);
+  CHECK(as_seen_recovering<ExponentialRecovery<double>>(view, TubeState::recovering).residual == -0.25);
 }

@@ -21,8 +21,8 @@ class Impulse {
   using Mode = typename System::Mode;
 
   /// @param mode what held during the jump
-  /// @return share of the charges that moved, against all there are, which no impulse accounts for; 0 but for rounding
-  ///         where charge was conserved
+  /// @return share of the charges that moved which no impulse accounts for, against the greatest there were at this or
+  ///         an earlier jump (a capacitor may just be empty); 0 but for rounding where charge was conserved
   P find(const System& system, const Mode& mode, const Instant<S>& before, const Instant<S>& after) {
     size_ = system.unknowns();
     read(system, mode, before, after);
@@ -66,7 +66,6 @@ class Impulse {
   void scale() {
     rows_.clear();
     columns_.resize(size_);
-    greatest_ = P(0);
     for (std::size_t j = 0; j < size_; ++j) columns_[j] = j;
     for (std::size_t i = 0; i < 2 * size_; ++i) {
       P most(0);
@@ -120,7 +119,7 @@ class Impulse {
   [[nodiscard]] P& at(std::size_t row, std::size_t column) { return matrix_[row * (size_ + 1) + column]; }
 
   std::size_t size_ = 0;
-  P greatest_ = P(0);  // of all charges, scaled as their rows
+  P greatest_ = P(0);  // of all charges at all jumps so far, scaled as their rows
   std::vector<S> charges_, currents_, capacities_, slopes_;
   std::vector<P> matrix_, sizes_, widths_, passed_;
   std::vector<std::size_t> rows_, columns_;

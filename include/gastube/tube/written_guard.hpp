@@ -55,10 +55,14 @@ template <class Law, Real S>
   if constexpr (Law::control_form == ControlForm::step) return {least, S(0)};
   return {};
 }
-/// True where a law by steps may have some of the residual left.
-template <class Law>
-[[nodiscard]] bool may_step(TubeState state) {
-  return Law::control_form == ControlForm::step && (state == TubeState::recovering || state == TubeState::striking);
+/// A tube as a strike is to be asked for. Until it counts as recovered, which is an event of its own, a law by steps
+/// has given nothing back: were that to hang on the residual, which runs out between two looks, a strike just before
+/// would be hidden.
+template <class Law, Real S>
+[[nodiscard]] TubeView<S> as_seen_recovering(TubeView<S> view, TubeState state) {
+  if constexpr (has_control_form<Law>)
+    if (Law::control_form == ControlForm::step && state == TubeState::recovering) view.residual = S(1);
+  return view;
 }
 
 /// @param sign 1, or -1 for a discharge that burns the other way round; @param falls whether the plate takes a time

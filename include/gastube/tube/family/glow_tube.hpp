@@ -222,7 +222,10 @@ class GlowTube {
 
   [[nodiscard]] S margin(Cause cause, const View& view, const Memory& memory) const {
     switch (cause) {
-    case Cause::overcritical: return math::min(strike_margin(view, false), strike_margin(view, true));
+    case Cause::overcritical: {
+      const View seen = as_seen_recovering<Recovery>(view, memory.state);
+      return math::min(strike_margin(seen, false), strike_margin(seen, true));
+    }
     case Cause::subcritical: return S(S(striking_leeway<S>) - strike_margin(view, memory.reversed));
     case Cause::arc_formed: return unformed(view, memory);
     case Cause::current_lost: return current_left(view, memory);
@@ -269,18 +272,12 @@ class GlowTube {
   }
   template <class Writer>
   void write_overcritical(const Memory& memory, Writer& to) const {
-    const bool some_left = may_step<Recovery>(memory.state);
-    const bool whole = Recovery::control_form == ControlForm::step && !some_left;
+    const bool whole = Recovery::control_form == ControlForm::step && memory.state != TubeState::recovering;
     const auto control = whole ? StraightControl<S>{} : straight_control<Recovery>(S(0));
     for (const bool reversed : {false, true}) {
       if (!is_limited(laws_.ignition.voltage(reversed))) continue;
       to.begin();
       write_short_of_strike(to, S(1), reversed, control);
-      if (!some_left) continue;
-      to.join();  // with nothing left any more only this counts
-      write_left_by_steps(to, S(-1));
-      to.begin();
-      write_short_of_strike(to, S(1), reversed, {});
     }
   }
   template <class Writer>

@@ -224,7 +224,9 @@ class Thyratron {
     switch (cause) {
     case Cause::cathode_ready: return heating_left(view, memory);
     // An arc-back can leave a tube recovering before its cathode is ready.
-    case Cause::overcritical: return math::max(overcritical_margin(view), heating_left(view, memory));
+    case Cause::overcritical:
+      return math::max(overcritical_margin(as_seen_recovering<Recovery>(view, memory.state)),
+                       heating_left(view, memory));
     case Cause::subcritical: return S(S(striking_leeway<S>) - overcritical_margin(with_leeway(view)));
     case Cause::arc_formed: return unformed(view, memory);
     case Cause::current_lost:
@@ -281,8 +283,8 @@ class Thyratron {
   // the latter), or where the plate is below the lowest that fires.
   template <class Writer>
   void write_overcritical(const Memory& memory, Writer& to) const {
-    const bool by_steps = Recovery::control_form == ControlForm::step, some_left = may_step<Recovery>(memory.state);
-    const auto control = by_steps && !some_left ? StraightControl<S>{} : straight_control<Recovery>(S(least_control));
+    const bool whole = Recovery::control_form == ControlForm::step && memory.state != TubeState::recovering;
+    const auto control = whole ? StraightControl<S>{} : straight_control<Recovery>(S(least_control));
     to.greatest();
     to.begin();
     write_held(to, S(1), {}, S(0));
@@ -293,16 +295,6 @@ class Thyratron {
     to.begin();
     write_too_low(to, S(1), control, S(0));
     if (value_of(laws_.cathode.heating_time()) > Plain<S>(0)) write_heating(memory, to);
-    if (!some_left) return;
-    to.begin();  // with nothing left any more
-    write_held(to, S(1), {}, S(0));
-    to.join();
-    write_left_by_steps(to, S(-1));
-    if (!lowest_above_floor()) return;
-    to.begin();
-    write_too_low(to, S(1), {}, S(0));
-    to.join();
-    write_left_by_steps(to, S(-1));
   }
   /// The opposite, but for the leeway.
   template <class Writer>

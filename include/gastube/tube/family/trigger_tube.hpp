@@ -196,9 +196,10 @@ class TriggerTube {
 
   [[nodiscard]] S margin(Cause cause, const View& view, const Memory& memory) const {
     switch (cause) {
-    case Cause::overcritical: return breakdown_margin(view, memory);
+    case Cause::overcritical: return breakdown_margin(as_seen_recovering<Recovery>(view, memory.state), memory);
     case Cause::subcritical: return S(S(striking_leeway<S>) - breakdown_margin(view, memory));
-    case Cause::trigger_struck: return S(trigger_voltage(view.residual) - view.at.grid);
+    case Cause::trigger_struck:
+      return S(trigger_voltage(as_seen_recovering<Recovery>(view, memory.state).residual) - view.at.grid);
     case Cause::trigger_lost: return current_margin(trigger_current(view, memory), S(laws_.grid.least_current));
     case Cause::arc_formed: return unformed(view, memory);
     case Cause::current_lost:
@@ -236,21 +237,12 @@ class TriggerTube {
   /// all.
   template <class Writer, class Subtract>
   void write_short_of(Writer& to, const Memory& memory, const S& low, const S& high, Subtract&& subtract) const {
-    const auto write = [&](const StraightControl<S>& control) {
-      to.begin();
-      to.constant(S(low + control.fixed * (high - low)));
-      to.residual(S(control.per_residual * (high - low)));
-      subtract();
-    };
-    if constexpr (Recovery::control_form == ControlForm::step) {
-      write({});
-      if (!may_step<Recovery>(memory.state)) return;
-      write({S(0), S(0)});
-      to.join();  // with nothing left any more only the first counts
-      write_left_by_steps(to, S(-1));
-    } else {
-      write(straight_control<Recovery>(S(0)));
-    }
+    const bool whole = Recovery::control_form == ControlForm::step && memory.state != TubeState::recovering;
+    const auto control = whole ? StraightControl<S>{} : straight_control<Recovery>(S(0));
+    to.begin();
+    to.constant(S(low + control.fixed * (high - low)));
+    to.residual(S(control.per_residual * (high - low)));
+    subtract();
   }
 
   Laws laws_;
