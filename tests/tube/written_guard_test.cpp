@@ -118,7 +118,12 @@ TEST_CASE("control as a straight line of the residual") {
 TEST_CASE("until it has recovered a tube that recovers by a step strikes as if nothing had gone, whatever is left") {
   TubeView<double> view{};
   view.residual = -0.25;  // as a step that went on beyond the end of recovery shows it
-  CHECK(as_seen_recovering<FixedDeionisation<double>>(view, TubeState::recovering).residual == 1.0);
-  CHECK(as_seen_recovering<FixedDeionisation<double>>(view, TubeState::striking).residual == -0.25);
-  CHECK(as_seen_recovering<ExponentialRecovery<double>>(view, TubeState::recovering).residual == -0.25);
+  TubeMemory<double> recovering{TubeState::recovering}, striking{TubeState::striking};
+  CHECK(as_seen_recovering<FixedDeionisation<double>>(view, recovering).residual == 1.0);
+  CHECK(as_seen_recovering<FixedDeionisation<double>>(view, striking).residual == -0.25);
+  CHECK(as_seen_recovering<ExponentialRecovery<double>>(view, recovering).residual == -0.25);
+  note_recovery(FixedDeionisation<double>{1e-3}, 0.0, recovering);
+  CHECK(as_seen_recovering<FixedDeionisation<double>>(view, recovering).residual == -0.25);
+  note_recovery(FixedDeionisation<double>{1e-3}, 1.0, recovering);
+  CHECK(waits_for_its_step<FixedDeionisation<double>>(recovering));
 }

@@ -24,7 +24,7 @@ struct Charger {
           .sines = {{source, ground, {c.peak, 60}}},
           .resistors = {{cathode, battery, c.ohms}},
           .tubes = {named("tube", wired(tube.build(), {.plate = source, .grid = grid, .cathode = cathode}))},
-          .meters = {named("resistor", Voltmeter{cathode, battery, 1e15})}};
+          .meters = {named("charge", Voltmeter{cathode, battery, 1e15})}};
 }
 struct Cycle {
   double mean, rms, on, off, crest, inverse;  ///< A, degrees, V
@@ -38,8 +38,8 @@ struct Cycle {
   REQUIRE(run->run_until(1.0 / 60) == Status::done);
   REQUIRE(run->count("tube", "conducting") == 1);
   worked::check_books(*run, way);
-  return {run->area("resistor") * 60 / c.ohms,
-          std::sqrt(run->square("resistor") * 60) / c.ohms,
+  return {run->area("charge") * 60 / c.ohms,
+          std::sqrt(run->square("charge") * 60) / c.ohms,
           run->times("tube", "conducting")[0] * 21600,
           run->times("tube", "recovering")[0] * 21600,
           crest,

@@ -155,14 +155,15 @@ TEST_CASE("unloaded: a perfect open reads nothing, and a meter's capacitance cha
     c.ohms = 5e6;
     const auto open = worked::start(rectifier(c), way, 200e-6);
     REQUIRE(open->run_until(2.0 / 60) == Status::done);
-    CHECK(open->area("load") < 1e-20);
+    CHECK(open->area("load") < 1e-12);
     c.sustaining = 0;
     c.ohms = 1e12;
     worked::Circuit leads = rectifier(c);
     leads.capacitors = {{cathode, ground, 100e-12}};
     const auto charged = worked::start(leads, way, 200e-6);
     REQUIRE(charged->run_until(2.0 / 60) == Status::done);
-    CHECK(relative_gap(charged->voltage(cathode), 150.463) < way.six);
+    const double left = std::exp(-(1.75 / 60) / (100e-12 / (1e-12 + 2e-15)));  // from the first crest on
+    CHECK(relative_gap(charged->voltage(cathode), 150.463 * left) < way.six);
     worked::check_books(*charged, way);
   }
 }

@@ -55,14 +55,25 @@ template <class Law, Real S>
   if constexpr (Law::control_form == ControlForm::step) return {least, S(0)};
   return {};
 }
-/// A tube as a strike is to be asked for. Until it counts as recovered, which is an event of its own, a law by steps
-/// has given nothing back: were that to hang on the residual, which runs out between two looks, a strike just before
-/// would be hidden.
+/// True for a tube that has nothing of its control back because a law by steps gives it back at its end alone, which is
+/// an event of its own: were the control to hang on the residual, which runs out between two looks, a strike just
+/// before would be hidden.
 template <class Law, Real S>
-[[nodiscard]] TubeView<S> as_seen_recovering(TubeView<S> view, TubeState state) {
+[[nodiscard]] bool waits_for_its_step(const TubeMemory<S>& memory) {
   if constexpr (has_control_form<Law>)
-    if (Law::control_form == ControlForm::step && state == TubeState::recovering) view.residual = S(1);
+    return Law::control_form == ControlForm::step && memory.state == TubeState::recovering && !memory.none_left;
+  return false;
+}
+/// The tube as a strike is to be asked for.
+template <class Law, Real S>
+[[nodiscard]] TubeView<S> as_seen_recovering(TubeView<S> view, const TubeMemory<S>& memory) {
+  if (waits_for_its_step<Law>(memory)) view.residual = S(1);
   return view;
+}
+/// To be told as a tube goes into recovery, with what is left.
+template <Real S, class Law>
+void note_recovery(const Law& law, const S& residual, TubeMemory<S>& memory) {
+  memory.none_left = !(value_of(law.left(residual)) > Plain<S>(0));
 }
 
 /// @param sign 1, or -1 for a discharge that burns the other way round; @param falls whether the plate takes a time
@@ -102,7 +113,7 @@ void write_arc_formed(Writer& to, const S& sign, const S& least, const S& needed
   to.plate(S(-sign));
   to.current(S(-sign * feed.resistance));
   const S steadily = S(needed - sign * feed.steady_voltage + feed.steady_resistance * least);
-  if (!is_limited(feed.steady_voltage) || !(value_of(steadily) > Plain<S>(0))) return;
+  if (!is_limited(feed.steady_voltage) || !(value_of(steadily) > striking_leeway<S>)) return;
   to.begin();
   to.constant(S(needed + S(1)));
   to.plate(S(-sign));

@@ -158,6 +158,7 @@ class GlowTube {
       memory.reversed = value_of(strike_margin(view, true)) < value_of(strike_margin(view, false));
     }
     if (is_lit(row.from) && !is_lit(row.to)) residual = laws_.recovery.at_extinction(residual);
+    if (row.to == TubeState::recovering) note_recovery(laws_.recovery, residual, memory);
     if (row.cause == Cause::deionised) residual = residual_once_recovered(laws_.recovery, residual);
     memory.state = row.to;
     return row;
@@ -223,7 +224,7 @@ class GlowTube {
   [[nodiscard]] S margin(Cause cause, const View& view, const Memory& memory) const {
     switch (cause) {
     case Cause::overcritical: {
-      const View seen = as_seen_recovering<Recovery>(view, memory.state);
+      const View seen = as_seen_recovering<Recovery>(view, memory);
       return math::min(strike_margin(seen, false), strike_margin(seen, true));
     }
     case Cause::subcritical: return S(S(striking_leeway<S>) - strike_margin(view, memory.reversed));
@@ -272,7 +273,7 @@ class GlowTube {
   }
   template <class Writer>
   void write_overcritical(const Memory& memory, Writer& to) const {
-    const bool whole = Recovery::control_form == ControlForm::step && memory.state != TubeState::recovering;
+    const bool whole = Recovery::control_form == ControlForm::step && !waits_for_its_step<Recovery>(memory);
     const auto control = whole ? StraightControl<S>{} : straight_control<Recovery>(S(0));
     for (const bool reversed : {false, true}) {
       if (!is_limited(laws_.ignition.voltage(reversed))) continue;

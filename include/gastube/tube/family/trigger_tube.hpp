@@ -153,6 +153,7 @@ class TriggerTube {
     const Transition& row = *exit_of(transitions, memory.state, exit);
     if (row.to == TubeState::striking) formation = S(laws_.delay.instant ? 1 : 0);
     if (is_lit(row.from) && !is_lit(row.to)) residual = laws_.recovery.at_extinction(residual);
+    if (row.to == TubeState::recovering) note_recovery(laws_.recovery, residual, memory);
     if (row.cause == Cause::deionised) residual = residual_once_recovered(laws_.recovery, residual);
     memory.state = row.to;
     return row;
@@ -196,10 +197,10 @@ class TriggerTube {
 
   [[nodiscard]] S margin(Cause cause, const View& view, const Memory& memory) const {
     switch (cause) {
-    case Cause::overcritical: return breakdown_margin(as_seen_recovering<Recovery>(view, memory.state), memory);
+    case Cause::overcritical: return breakdown_margin(as_seen_recovering<Recovery>(view, memory), memory);
     case Cause::subcritical: return S(S(striking_leeway<S>) - breakdown_margin(view, memory));
     case Cause::trigger_struck:
-      return S(trigger_voltage(as_seen_recovering<Recovery>(view, memory.state).residual) - view.at.grid);
+      return S(trigger_voltage(as_seen_recovering<Recovery>(view, memory).residual) - view.at.grid);
     case Cause::trigger_lost: return current_margin(trigger_current(view, memory), S(laws_.grid.least_current));
     case Cause::arc_formed: return unformed(view, memory);
     case Cause::current_lost:
@@ -237,7 +238,7 @@ class TriggerTube {
   /// all.
   template <class Writer, class Subtract>
   void write_short_of(Writer& to, const Memory& memory, const S& low, const S& high, Subtract&& subtract) const {
-    const bool whole = Recovery::control_form == ControlForm::step && memory.state != TubeState::recovering;
+    const bool whole = Recovery::control_form == ControlForm::step && !waits_for_its_step<Recovery>(memory);
     const auto control = whole ? StraightControl<S>{} : straight_control<Recovery>(S(0));
     to.begin();
     to.constant(S(low + control.fixed * (high - low)));
