@@ -67,7 +67,9 @@ template <class Law, Real S>
 /// The tube as a strike is to be asked for.
 template <class Law, Real S>
 [[nodiscard]] TubeView<S> as_seen_recovering(TubeView<S> view, const TubeMemory<S>& memory) {
-  if (waits_for_its_step<Law>(memory)) view.residual = S(1);
+  if constexpr (has_control_form<Law>)
+    if (Law::control_form == ControlForm::step && memory.state == TubeState::recovering)
+      view.residual = S(memory.none_left ? 0 : 1);
   return view;
 }
 /// To be told as a tube goes into recovery, with what is left.
