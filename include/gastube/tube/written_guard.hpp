@@ -72,6 +72,24 @@ template <class Law, Real S>
       view.residual = S(memory.none_left ? 0 : 1);
   return view;
 }
+/// What a law by steps counts as none, for a tube that waits to be fed: a little later than what gives its grid back,
+/// so that a grid which holds again has its say first.
+template <Real S>
+inline constexpr Plain<S> surely_nothing_left = -striking_leeway<S>;
+/// Whether a circuit that cannot feed the tube steadily may light it for a moment all the same.
+template <Real S, class Law>
+[[nodiscard]] bool may_flash(const Law& law, const TubeView<S>& view) {
+  if constexpr (has_control_form<Law>)
+    if (Law::control_form == ControlForm::step) return !(value_of(view.residual) > surely_nothing_left<S>);
+  return value_of(law.control(view.residual, view.at.grid)) >= Plain<S>(0.5);
+}
+/// Until where the residual of this law runs, of a tube that is out.
+template <class Law, Real S>
+[[nodiscard]] bool some_runs(const S& residual) {
+  if constexpr (has_control_form<Law>)
+    if (Law::control_form == ControlForm::step) return value_of(residual) > Plain<S>(2) * surely_nothing_left<S>;
+  return value_of(residual) > Plain<S>(0);
+}
 /// To be told as a tube goes into recovery, with what is left.
 template <Real S, class Law>
 void note_recovery(const Law& law, const S& residual, TubeMemory<S>& memory) {
@@ -121,7 +139,11 @@ void write_arc_formed(Writer& to, const S& sign, const S& least, const S& needed
   to.plate(S(-sign));
   if constexpr (Recovery::control_form == ControlForm::full) return;
   to.begin();
-  if constexpr (Recovery::control_form == ControlForm::step) return write_left_by_steps(to, S(1));
+  if constexpr (Recovery::control_form == ControlForm::step) {
+    write_left_by_steps(to, S(1));
+    to.constant(S(-surely_nothing_left<S>));
+    return;
+  }
   to.residual(S(1));  // until half of control is back
   to.constant(S(Plain<S>(-0.5)));
 }

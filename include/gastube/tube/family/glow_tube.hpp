@@ -122,7 +122,7 @@ class GlowTube {
   [[nodiscard]] S feeding_shortage(const View& view, const Memory& memory) const {
     Feed<S> feed = memory.feed;
     if (is_limited(feed.steady_voltage)) feed.steady_voltage = signed_by(memory, feed.steady_voltage);
-    const bool recovered = value_of(laws_.recovery.control(view.residual, S(0))) >= Plain<S>(0.5);
+    const bool recovered = may_flash(laws_.recovery, view);
     return gastube::feeding_shortage(least_current(), extinction_voltage(), recovered, signed_by(memory, view.at.plate),
                                      signed_by(memory, view.plate_current), feed);
   }
@@ -209,7 +209,7 @@ class GlowTube {
   /// Whether source_out acts: as long as anything is left. Where the states alone must tell, in those that may have it.
   [[nodiscard]] static bool residual_runs(const View& view, const Memory& memory) {
     if constexpr (piecewise_linear) return memory.state == TubeState::recovering || memory.state == TubeState::striking;
-    return value_of(view.residual) > Plain<S>(0);
+    return some_runs<Recovery>(view.residual);
   }
   [[nodiscard]] S current_left(const View& view, const Memory& memory) const {
     const S least = memory.state == TubeState::arc ? S(laws_.arc.arc_least) : least_current();

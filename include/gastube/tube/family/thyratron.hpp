@@ -129,7 +129,7 @@ class Thyratron {
   /// Volts by which the circuit fails to offer what the arc needs to form, positive while it cannot.
   [[nodiscard]] S feeding_shortage(const View& view, const Memory& memory) const {
     const S least = laws_.sustaining.current;
-    const bool recovered = value_of(laws_.recovery.control(view.residual, view.at.grid)) >= Plain<S>(0.5);
+    const bool recovered = may_flash(laws_.recovery, view);
     return gastube::feeding_shortage(least, laws_.arc.voltage(least), recovered, view.at.plate, view.plate_current,
                                      feed_with_time(memory));
   }
@@ -235,7 +235,7 @@ class Thyratron {
   /// Whether source_out acts: as long as anything is left. Where the states alone must tell, in those that may have it.
   [[nodiscard]] static bool residual_runs(const View& view, const Memory& memory) {
     if constexpr (piecewise_linear) return memory.state == TubeState::recovering || memory.state == TubeState::striking;
-    return value_of(view.residual) > Plain<S>(0);
+    return some_runs<Recovery>(view.residual);
   }
   [[nodiscard]] S overcritical_margin(const View& view) const {
     return S(critical_grid(view.at, view.residual) - view.at.grid);

@@ -127,7 +127,7 @@ class TriggerTube {
 
   /// Volts by which the circuit fails to offer what the main gap needs to form, positive while it cannot.
   [[nodiscard]] S feeding_shortage(const View& view, const Memory& memory) const {
-    const bool recovered = value_of(laws_.recovery.control(view.residual, S(0))) >= Plain<S>(0.5);
+    const bool recovered = may_flash(laws_.recovery, view);
     return gastube::feeding_shortage(least_current(), laws_.arc.voltage(least_current()), recovered, view.at.plate,
                                      view.plate_current, memory.feed);
   }
@@ -163,7 +163,7 @@ class TriggerTube {
   [[nodiscard]] S residual_source(const View& view, const Memory& memory) const {
     if (memory.state == TubeState::conducting) return laws_.recovery.source_lit(view.plate_current);
     if (trigger_burns(memory)) return laws_.recovery.source_lit(trigger_current(view, memory));
-    const bool some_left = value_of(view.residual) > Plain<S>(0);
+    const bool some_left = some_runs<Recovery>(view.residual);
     return some_left ? laws_.recovery.source_out(view.at.grid) : S(0);
   }
   [[nodiscard]] S residual_decay(const Memory& memory) const {
