@@ -33,8 +33,12 @@ class Impulse {
     P left(0);
     for (std::size_t r = rank; r < rows_.size(); ++r) left = std::max(left, math::abs(at(rows_[r], size_)));
     substitute(rank);
+    most_left_ = std::max(most_left_, left);
+    most_held_ = std::max(most_held_, greatest_);
     return greatest_ > P(0) ? left / greatest_ : P(0);
   }
+  /// The same over all jumps since the first look: the greatest amount left, against the greatest there was.
+  [[nodiscard]] P gap() const noexcept { return most_held_ > P(0) ? most_left_ / most_held_ : P(0); }
   /// Takes note of how large unknowns get between jumps.
   void see(const S* x, std::size_t size) {
     most_.resize(size, P(0));
@@ -127,6 +131,7 @@ class Impulse {
   [[nodiscard]] P& at(std::size_t row, std::size_t column) { return matrix_[row * (size_ + 1) + column]; }
 
   std::size_t size_ = 0;
+  P most_left_ = P(0), most_held_ = P(0);
   P greatest_ = P(0);  // of all charges, scaled as their rows
   std::vector<S> charges_, currents_, capacities_, slopes_;
   std::vector<P> matrix_, sizes_, widths_, passed_, most_;
