@@ -304,6 +304,7 @@ void check_rows(const Tube& tube, Draw draw) {
   using S = typename Tube::Scalar;
   Tally tally;
   for (const Transition& row : Tube::transitions) {
+    if (row.cause == Cause::current_awaited) continue;  // taken in place of another
     std::size_t exit = 0;
     while (exit_of(Tube::transitions, row.from, exit) != &row) ++exit;
     Situation at;

@@ -110,7 +110,10 @@ TEST_CASE("the hot-cathode table says what the textbooks say") {
   CHECK(leads(table, TubeState::conducting, Cause::current_lost, TubeState::recovering));
   CHECK(leads(table, TubeState::recovering, Cause::deionised, TubeState::blocked));
   CHECK(leads(table, TubeState::recovering, Cause::overcritical, TubeState::striking));  // restrike
-  CHECK(rows_from(table, TubeState::conducting) == 1);
+  CHECK(leads(table, TubeState::conducting, Cause::current_awaited, TubeState::starting));  // through a coil
+  CHECK(leads(table, TubeState::starting, Cause::current_reached, TubeState::conducting));
+  CHECK(leads(table, TubeState::starting, Cause::current_lost, TubeState::recovering));
+  CHECK(rows_from(table, TubeState::conducting) == 2);
   for (const Transition& row : table)  // a cold cathode is never let fire
     if (row.from == TubeState::cold) CHECK(row.to != TubeState::striking);
 }

@@ -113,7 +113,17 @@ TEST_CASE("control as a straight line of the residual") {
   const auto by_steps = straight_control<FixedDeionisation<double>>(0.1);
   CHECK(by_steps.fixed == 0.1);
   CHECK(by_steps.per_residual == 0.0);
-  CHECK(may_step<FixedDeionisation<double>>(TubeState::striking));
-  CHECK_FALSE(may_step<FixedDeionisation<double>>(TubeState::blocked));
-  CHECK_FALSE(may_step<ExponentialRecovery<double>>(TubeState::striking));
+}
+
+TEST_CASE("until it has recovered a tube that recovers by a step strikes as if nothing had gone, whatever is left") {
+  TubeView<double> view{};
+  view.residual = -0.25;  // as a step that went on beyond the end of recovery shows it
+  TubeMemory<double> recovering{TubeState::recovering}, striking{TubeState::striking};
+  CHECK(as_seen_recovering<FixedDeionisation<double>>(view, recovering).residual == 1.0);
+  CHECK(as_seen_recovering<FixedDeionisation<double>>(view, striking).residual == -0.25);
+  CHECK(as_seen_recovering<ExponentialRecovery<double>>(view, recovering).residual == -0.25);
+  note_recovery(FixedDeionisation<double>{1e-3}, 0.0, recovering);
+  CHECK(as_seen_recovering<FixedDeionisation<double>>(view, recovering).residual == 0.0);
+  note_recovery(FixedDeionisation<double>{1e-3}, 1.0, recovering);
+  CHECK(waits_for_its_step<FixedDeionisation<double>>(recovering));
 }

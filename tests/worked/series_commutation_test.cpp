@@ -1,23 +1,9 @@
 // SPDX-License-Identifier: MIT
 // Tubes put out by the circuit in series with them: by a coil and a capacitor that ring, and by the zero of an
 // alternating supply. Closed forms worked for this library; 0.99 ms and -200 V are a printed solid-state example (P. S.
-// Bimbhra's numbering, "Example 5.1"), found as a solved problem.
-#include <gastube/circuit/capacitor.hpp>
-#include <gastube/circuit/contact.hpp>
-#include <gastube/circuit/inductor.hpp>
-#include <gastube/circuit/resistor.hpp>
-#include <gastube/circuit/run.hpp>
-#include <gastube/circuit/sources.hpp>
-#include <gastube/tube/family/ideal.hpp>
+// Bimbhra's numbering, "Example 5.1"), 1416.09 Hz another ("Inverters 3_1"), both found as solved problems.
+#include "support_for_tests/worked_circuit.hpp"
 
-#include "support_for_tests/closeness.hpp"
-#include "support_for_tests/event_log.hpp"
-#include "support_for_tests/level_watch.hpp"
-#include "support_for_tests/tight.hpp"
-
-#include <doctest/doctest.h>
-
-#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -28,72 +14,96 @@ namespace {
 
 enum { ground, supply, cathode, top, grid, bleeder, node_count };
 
-/// Supply, tube, coil and capacitor in series; the grid is pulsed at 0.1 ms. A load across the capacitor is switched on
-/// by its contact.
-[[nodiscard]] auto ringing(double volts, double drop, double henries, double ohms, double farads) {
+/// Supply, tube, coil with its resistance and capacitor in series; the grid is pulsed at 0.1 ms. A load across the
+/// capacitor is switched on by its contact.
+[[nodiscard]] worked::Circuit ringing(double volts, double drop, double henries, double ohms, double farads) {
   const auto tube = IdealTube<double>{.control_ratio = 100, .arc_drop = drop}.build();
-  return start(
-      wire<node_count>(DcSource{supply, ground, volts},
-                       named("tube", wired(tube, {.plate = supply, .grid = grid, .cathode = cathode})),
-                       Inductor{cathode, top, henries, ohms}, Capacitor{top, ground, farads},
-                       PulseSource<double>{grid, cathode, {.low = -20, .high = 0, .delay = 1e-4, .width = 1e-6}},
-                       Contact{top, bleeder, false, 0.0}, Resistor{bleeder, ground, 5e3},
-                       LevelWatch<double>{supply, top, 0, "tube's voltage"}),
-      tight<double>());
+  return {.nodes = node_count,
+          .sources = {{supply, ground, volts}},
+          .pulses = {{grid, cathode, {.low = -20, .high = 0, .delay = 1e-4, .width = 1e-6}}},
+          .resistors = {{bleeder, ground, 5e3}},
+          .capacitors = {{top, ground, farads}},
+          .inductors = {{cathode, top, henries, ohms}},
+          .contacts = {{top, bleeder, false, 0.0}},
+          .tubes = {named("tube", wired(tube, {.plate = supply, .grid = grid, .cathode = cathode}))},
+          .watches = {{supply, top, 0, "tube's voltage"}}};
 }
-struct Peak : EventLog<double> {
-  double amperes = 0;
-  template <class Run>
-  void step(const Run& run) {
-    amperes = std::max(amperes, gastube::current(run, "tube"));
-  }
-};
-/// Goes on to the tube's extinction.
-template <class Run>
-[[nodiscard]] Peak to_extinction(Run& run) {
-  Peak seen;
-  while (seen.count("tube", "recovering") == 0) REQUIRE(succeeded(run.next_event(1.0, seen)));
-  return seen;
+/// From the pulse to the extinction, s.
+[[nodiscard]] double conduction(worked::Run& run) {
+  const double fired = run.until("tube", "conducting", 1.0);
+  return run.until("tube", "recovering", 1.0) - fired;
 }
 
 }  // namespace
 
 TEST_CASE("150 V, 10 mH, 40 ohm and 1 uF conduct for 0.3206 ms and leave 206.1 V on the capacitor") {
-  auto run = ringing(150, 15, 10e-3, 40, 1e-6);
-  const Peak seen = to_extinction(run);
-  CHECK(relative_gap(run.time() - seen.times("tube", "conducting")[0], 0.000320637458) < 1e-6);
-  CHECK(relative_gap(voltage(run, top), 206.093781) < 1e-6);
-  CHECK(relative_gap(seen.amperes, 1.02078) < 1e-4);  // of the steps, the nearest to the crest
-  // With 5 kohm across the capacitor the tube's voltage is back at 0 after RL C ln(vC / E).
-  const double out = run.time();
-  REQUIRE(succeeded(run.alter([](auto&, auto& mode) { std::get<5>(mode)[0].closed = true; })));
-  EventLog<double> log;
-  REQUIRE(run.run_until(out + 2e-3, log) == Status::done);
-  REQUIRE(log.count("tube's voltage", "above") == 1);
-  CHECK(relative_gap(log.times("tube's voltage", "above")[0] - out, 0.00158848) < 1e-5);
+  for (const worked::Way& way : worked::ways) {
+    CAPTURE(way);
+    const auto run = worked::start(ringing(150, 15, 10e-3, 40, 1e-6), way);
+    CHECK(relative_gap(conduction(*run), 0.000320637458) < way.digits);
+    CHECK(relative_gap(run->voltage(top), 206.093781) < way.digits);
+    CHECK(relative_gap(run->voltage(supply) - run->voltage(top), -56.0938) < 4 * way.six);
+    // With 5 kohm across the capacitor the tube's voltage is back at 0 after RL C ln(vC / E).
+    const double out = run->time();
+    REQUIRE(succeeded(run->set_contact(0, true)));
+    CHECK(relative_gap(run->until("tube's voltage", "above", 1.0) - out, 0.00158848) < way.six);
+    worked::check_books(*run, way);
+    const auto crest = worked::start(ringing(150, 15, 10e-3, 40, 1e-6), way);
+    REQUIRE(crest->run_until(1e-4 + 0.000139768) == Status::done);
+    CHECK(relative_gap(crest->current("tube"), 1.02078) < way.six);
+  }
 }
 
 TEST_CASE("200 V, 5 mH and 20 uF without loss conduct for 0.99 ms and leave the tube with -200 V") {
-  auto run = ringing(200, 1e-6, 5e-3, 0, 20e-6);  // drop: 1 uV stands for none
-  const Peak seen = to_extinction(run);
-  const double lit = run.time() - seen.times("tube", "conducting")[0];
-  CHECK(relative_gap(lit, 0.000993458827) < 1e-6);
-  CHECK(relative_gap(lit, 0.99e-3) < 5e-3);
-  CHECK(relative_gap(200 - voltage(run, top), -200.0) < 1e-6);
+  for (const worked::Way& way : worked::ways) {
+    CAPTURE(way);
+    const auto run = worked::start(ringing(200, 1e-7, 5e-3, 0, 20e-6), way);  // drop: 0.1 uV stands for none
+    CHECK(relative_gap(conduction(*run), 0.000993458827) < way.digits);
+    CHECK(relative_gap(200 - run->voltage(top), -200.0) < way.digits);
+    worked::check_books(*run, way);
+  }
 }
 
-TEST_CASE("on 24 V, 60 Hz the tube has 10.30 ms from its extinction to the next 14 V") {
+TEST_CASE("a series inverter of 80 ohm, 8 mH and 1.2 uF rings at 1416.09 Hz, with two rests of 14 us at 1362.1 Hz") {
+  for (const worked::Way& way : worked::ways) {
+    CAPTURE(way);
+    const auto run = worked::start(ringing(200, 1e-7, 8e-3, 80, 1.2e-6), way);
+    const double half = conduction(*run);
+    CHECK(relative_gap(1 / (2 * half), 1416.09148) < way.digits);
+    CHECK(relative_gap(1 / (2 * half + 28e-6), 1362.08409) < way.digits);
+  }
+}
+
+TEST_CASE("on 24 V, 60 Hz the tube has 10.30 ms from its extinction to the next 14 V; 75 us suffice it, 20 ms do not") {
   enum { gnd, line, plate, g, count };
-  const auto tube = IdealTube<double>{.control_ratio = 1, .arc_drop = 10, .sustaining_current = 5e-3}.build();
-  auto run = start(wire<count>(SineSource<double>{line, gnd, {24 * std::numbers::sqrt2, 60}},
-                               Resistor{line, plate, 100.0}, DcSource{g, gnd, -14.0},
-                               named("tube", wired(tube, {.plate = plate, .grid = g, .cathode = gnd}))),
-                   Settings<double>{.relative = 1e-10, .absolute = 1e-10, .longest_step = 50e-6});
-  EventLog<double> log;
-  REQUIRE(run.run_until(1.6 / 60, log) == Status::done);
-  const auto lit = log.times("tube", "conducting"), out = log.times("tube", "recovering");
-  REQUIRE(lit.size() == 2);
-  REQUIRE(out.size() >= 1);
-  CHECK(relative_gap(out[0] * 60 * 360, 161.979) < 1e-5);
-  CHECK(relative_gap(lit[1] - out[0], 0.0102954293) < 1e-6);
+  const IdealTube<double> type{.control_ratio = 1, .arc_drop = 10, .sustaining_current = 5e-3};
+  for (const worked::Way& way : worked::ways) {
+    CAPTURE(way);
+    worked::Circuit circuit{.nodes = count,
+                            .sources = {{g, gnd, -14.0}},
+                            .sines = {{line, gnd, {24 * std::numbers::sqrt2, 60}}},
+                            .resistors = {{line, plate, 100.0}},
+                            .tubes = {named("tube", wired(type.build(), {.plate = plate, .grid = g, .cathode = gnd}))},
+                            .watches = {{gnd, line, 0, "reverse"}}};
+    const auto run = worked::start(circuit, way, 100e-6);
+    REQUIRE(run->run_until(1.6 / 60) == Status::done);
+    const auto lit = run->times("tube", "conducting"), out = run->times("tube", "recovering");
+    REQUIRE(lit.size() == 2);
+    REQUIRE(out.size() >= 1);
+    CHECK(relative_gap(out[0] * 60 * 360, 161.979) < way.six);
+    CHECK(relative_gap(lit[1] - out[0], 0.0102954293) < way.digits);
+    CHECK(relative_gap(run->times("reverse", "below")[0] - out[0], 0.00916762) < way.six);
+    worked::check_books(*run, way);
+    // At a grid of -40 V, fired by a pulse: held off in the next half cycle only if it has recovered by then.
+    circuit.sources.clear();
+    circuit.pulses = {{g, gnd, {.low = -40, .high = 0, .delay = 4e-3, .width = 1e-4}}};
+    circuit.tubes.clear();
+    for (const auto& [time, relights] : {std::pair{75e-6, false}, {20e-3, true}}) {
+      circuit.timed_tubes = {named(
+          "tube", wired(type.build(FixedDeionisation<double>{time}), {.plate = plate, .grid = g, .cathode = gnd}))};
+      const auto timed = worked::start(circuit, way, 100e-6);
+      REQUIRE(timed->run_until(1.4 / 60) == Status::done);
+      CHECK(timed->count("tube", "conducting") == (relights ? 2 : 1));
+    }
+  }
 }

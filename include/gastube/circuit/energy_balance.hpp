@@ -172,8 +172,7 @@ class EnergyBalance {
   template <class Run>
   void jump(const Run& run) {
     const P before = stored_;
-    const P unexplained = impulse_.find(run.system(), run.mode(), {time_, x_.data(), y_.data()}, run.instant());
-    charge_error_ = std::max(charge_error_, unexplained);
+    static_cast<void>(impulse_.find(run.system(), run.mode(), {time_, x_.data(), y_.data()}, run.instant()));
     const P delivered = delivered_at_once(run);
     note(run);
     jump_delivered_ += delivered;
@@ -195,7 +194,7 @@ class EnergyBalance {
   /// The least that any one jump lost, J; below 0 (by more than rounding) where one made energy.
   [[nodiscard]] P least_lost() const noexcept { return least_lost_; }
   /// Charge that came from nowhere in a jump, as a share of all there is: 0 but for rounding.
-  [[nodiscard]] P charge_error() const noexcept { return charge_error_; }
+  [[nodiscard]] P charge_error() const noexcept { return impulse_.gap(); }
 
  private:
   struct Range {
@@ -208,6 +207,7 @@ class EnergyBalance {
     const Instant<S> now = run.instant();
     time_ = now.time;
     x_.assign(now.x, now.x + run.system().unknowns());
+    impulse_.see(now.x, x_.size());
     y_.assign(now.y, now.y + run.system().followers());
     stored_ = P(0);
     std::size_t number = 0;
@@ -236,7 +236,7 @@ class EnergyBalance {
 
   P delivered_, dissipated_;
   P stored_ = P(0), stored_at_start_ = P(0), jump_delivered_ = P(0), lost_ = P(0);
-  P least_lost_ = P(0), charge_error_ = P(0);
+  P least_lost_ = P(0);
   S time_ = S(0);
   std::vector<S> x_, y_, middle_;
   std::vector<Range> ranges_;

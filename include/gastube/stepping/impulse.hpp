@@ -21,17 +21,28 @@ class Impulse {
   using Mode = typename System::Mode;
 
   /// @param mode what held during the jump
-  /// @return share of the charges that moved, against all there are, which no impulse accounts for; 0 but for rounding
-  ///         where charge was conserved
+  /// @return share of the charges that moved which no impulse accounts for, against all that there were at most
+  ///         since the first look (a capacitor may just be empty); 0 but for rounding where charge was conserved
   P find(const System& system, const Mode& mode, const Instant<S>& before, const Instant<S>& after) {
     size_ = system.unknowns();
+    see(before.x, size_);
+    see(after.x, size_);
     read(system, mode, before, after);
     scale();
     const std::size_t rank = eliminate();
     P left(0);
     for (std::size_t r = rank; r < rows_.size(); ++r) left = std::max(left, math::abs(at(rows_[r], size_)));
     substitute(rank);
+    most_left_ = std::max(most_left_, left);
+    most_held_ = std::max(most_held_, greatest_);
     return greatest_ > P(0) ? left / greatest_ : P(0);
+  }
+  /// The same over all jumps since the first look: the greatest amount left, against the greatest there was.
+  [[nodiscard]] P gap() const noexcept { return most_held_ > P(0) ? most_left_ / most_held_ : P(0); }
+  /// Takes note of how large unknowns get between jumps.
+  void see(const S* x, std::size_t size) {
+    most_.resize(size, P(0));
+    for (std::size_t k = 0; k < size; ++k) most_[k] = std::max(most_[k], math::abs(value_of(x[k])));
   }
   /// The integral of each unknown over the instant found last: C of a current, V s of a voltage. 0 where the equations
   /// leave it open, as in a loop of parts without resistance.
@@ -58,7 +69,7 @@ class Impulse {
         const P capacity = value_of(capacities_[i * n + j]);
         at(i, j) = capacity;
         at(n + i, j) = value_of(S((slopes_[i * n + j] - capacities_[i * n + j]) / great));
-        sizes_[n + i] += math::abs(capacity) * (math::abs(value_of(before.x[j])) + math::abs(value_of(after.x[j])));
+        sizes_[n + i] += P(2) * math::abs(capacity) * most_[j];
       }
       at(n + i, n) = -value_of(charges_[i]);
     }
@@ -120,9 +131,10 @@ class Impulse {
   [[nodiscard]] P& at(std::size_t row, std::size_t column) { return matrix_[row * (size_ + 1) + column]; }
 
   std::size_t size_ = 0;
+  P most_left_ = P(0), most_held_ = P(0);
   P greatest_ = P(0);  // of all charges, scaled as their rows
   std::vector<S> charges_, currents_, capacities_, slopes_;
-  std::vector<P> matrix_, sizes_, widths_, passed_;
+  std::vector<P> matrix_, sizes_, widths_, passed_, most_;
   std::vector<std::size_t> rows_, columns_;
 };
 

@@ -22,9 +22,11 @@ struct Feed {
 template <Real S>
 struct TubeMemory {
   TubeState state = TubeState::cold;
-  S heater_on = S(0);     ///< s, when the heater was switched on
-  Feed<S> feed = {};      ///< what the circuit offers at plate and cathode
-  bool reversed = false;  ///< a glow that was struck the other way round: its cathode is the plate terminal
+  S heater_on = S(0);         ///< s, when the heater was switched on
+  Feed<S> feed = {};          ///< what the circuit offers at plate and cathode
+  bool reversed = false;      ///< a glow that was struck the other way round: its cathode is the plate terminal
+  bool none_left = false;     ///< it gave up striking when nothing of its last discharge was left
+  S lit_at = unlimited<S>();  ///< s, when its arc last formed
 };
 
 /// All a tube's guard may look at.
@@ -78,6 +80,16 @@ template <Real S>
   return S(needed + feed.steady_resistance * least);
 }
 
+/// V by which steady feed may fall short and still count as enough: the round-off of what is measured.
+template <Real S>
+inline constexpr Plain<S> feeding_leeway = math::max(Plain<S>(1e-9L), Plain<S>(1e4) * round_off<S>);
+
+/// V that a tube must be short of striking before a discharge that forms is given up: on the edge itself it counts as
+/// over-critical, or both transitions would fire in turn. More than the error with which an implicit scheme settles a
+/// jump, some second derivative times the square of its restart step, or they would do so in fast circuits.
+template <Real S>
+inline constexpr Plain<S> striking_leeway = math::max(Plain<S>(1e-3L), Plain<S>(1e4) * round_off<S>);
+
 /// Volts by which the circuit fails to offer what a discharge needs to form, positive while it cannot. It must feed the
 /// least current at once. Where it could not feed it steadily (a stray capacitance can, for a moment) the discharge
 /// asks for a volt more, so that each takes some charge; and until the tube has recovered from its last extinction it
@@ -88,15 +100,9 @@ template <Real S>
                                  const Feed<S>& feed) {
   const S at_once = S(needed - plate + feed.resistance * (least - current));
   const S steadily = S(steady_need(least, needed, feed) - feed.steady_voltage);
-  if (!(value_of(steadily) > Plain<S>(0))) return at_once;
+  if (!(value_of(steadily) > feeding_leeway<S>)) return at_once;
   return math::max(at_once, recovered ? S(needed + S(1) - plate) : steadily);
 }
-
-/// V that a tube must be short of striking before a discharge that forms is given up: on the edge itself it counts as
-/// over-critical, or both transitions would fire in turn. More than the error with which an implicit scheme settles a
-/// jump, some second derivative times the square of its restart step, or they would do so in fast circuits.
-template <Real S>
-inline constexpr Plain<S> striking_leeway = math::max(Plain<S>(1e-3L), Plain<S>(1e4) * round_off<S>);
 
 /// Current above the least that keeps a discharge, as a share of it (in amperes where that is 0).
 template <Real S>

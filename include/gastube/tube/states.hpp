@@ -14,6 +14,7 @@ enum class TubeState {
   trigger_glow,       ///< the trigger gap burns, the main gap does not yet
   striking,           ///< over-critical; the discharge forms, or waits for a circuit that can feed it
   conducting,         ///< the arc (in a trigger tube, the main glow) burns, the grid has lost control
+  starting,           ///< an arc whose sustaining current is on its way, through a coil: the grid still keeps it alight
   glow,               ///< normal glow: the cathode is covered in part, the voltage hardly depends on the current
   abnormal_glow,      ///< the whole cathode glows, the voltage rises with the current
   arc,                ///< a glow tube driven into an arc: it is being destroyed
@@ -29,6 +30,7 @@ enum class TubeState {
   case TubeState::trigger_glow: return "trigger glow";
   case TubeState::striking: return "striking";
   case TubeState::conducting: return "conducting";
+  case TubeState::starting: return "starting";
   case TubeState::glow: return "glow";
   case TubeState::abnormal_glow: return "abnormal glow";
   case TubeState::arc: return "arc";
@@ -42,6 +44,7 @@ enum class TubeState {
 [[nodiscard]] constexpr bool is_lit(TubeState state) {
   switch (state) {
   case TubeState::conducting:
+  case TubeState::starting:
   case TubeState::glow:
   case TubeState::abnormal_glow:
   case TubeState::arc:
@@ -56,6 +59,8 @@ enum class Cause {
   overcritical,
   subcritical,
   arc_formed,
+  current_awaited,
+  current_reached,
   current_lost,
   deionised,
   inverse_exceeded,
@@ -73,6 +78,8 @@ enum class Cause {
   case Cause::overcritical: return "grid above critical voltage";
   case Cause::subcritical: return "grid below critical voltage again";
   case Cause::arc_formed: return "discharge formed and fed";
+  case Cause::current_awaited: return "formed, and its current to come";
+  case Cause::current_reached: return "sustaining current reached";
   case Cause::current_lost: return "current below sustaining current";
   case Cause::deionised: return "deionised";
   case Cause::inverse_exceeded: return "inverse voltage beyond breakdown";
@@ -93,8 +100,9 @@ struct Transition {
 };
 
 /// The machine of a hot-cathode tube. In every table the rows of one state stand in the order in which they are tried
-/// at one instant.
-inline constexpr std::array<Transition, 11> hot_cathode_transitions{{
+/// at one instant. An arc that has only just formed when its current is found wanting, in a circuit that can feed it
+/// steadily, starts instead of going out; that row is never taken by itself.
+inline constexpr std::array<Transition, 14> hot_cathode_transitions{{
     // from                         when                          to
     {TubeState::cold, Cause::cathode_ready, TubeState::blocked},
     {TubeState::cold, Cause::inverse_exceeded, TubeState::reverse_breakdown},
@@ -103,6 +111,9 @@ inline constexpr std::array<Transition, 11> hot_cathode_transitions{{
     {TubeState::striking, Cause::subcritical, TubeState::recovering},
     {TubeState::striking, Cause::arc_formed, TubeState::conducting},
     {TubeState::conducting, Cause::current_lost, TubeState::recovering},
+    {TubeState::conducting, Cause::current_awaited, TubeState::starting},
+    {TubeState::starting, Cause::current_lost, TubeState::recovering},
+    {TubeState::starting, Cause::current_reached, TubeState::conducting},
     {TubeState::recovering, Cause::overcritical, TubeState::striking},
     {TubeState::recovering, Cause::deionised, TubeState::blocked},
     {TubeState::recovering, Cause::inverse_exceeded, TubeState::reverse_breakdown},

@@ -55,10 +55,45 @@ template <class Law, Real S>
   if constexpr (Law::control_form == ControlForm::step) return {least, S(0)};
   return {};
 }
-/// True where a law by steps may have some of the residual left.
-template <class Law>
-[[nodiscard]] bool may_step(TubeState state) {
-  return Law::control_form == ControlForm::step && (state == TubeState::recovering || state == TubeState::striking);
+/// True for a tube that has nothing of its control back because a law by steps gives it back at its end alone, which is
+/// an event of its own: were the control to hang on the residual, which runs out between two looks, a strike just
+/// before would be hidden.
+template <class Law, Real S>
+[[nodiscard]] bool waits_for_its_step(const TubeMemory<S>& memory) {
+  if constexpr (has_control_form<Law>)
+    return Law::control_form == ControlForm::step && memory.state == TubeState::recovering && !memory.none_left;
+  return false;
+}
+/// The tube as a strike is to be asked for.
+template <class Law, Real S>
+[[nodiscard]] TubeView<S> as_seen_recovering(TubeView<S> view, const TubeMemory<S>& memory) {
+  if constexpr (has_control_form<Law>)
+    if (Law::control_form == ControlForm::step && memory.state == TubeState::recovering)
+      view.residual = S(memory.none_left ? 0 : 1);
+  return view;
+}
+/// What a law by steps counts as none, for a tube that waits to be fed: a little later than what gives its grid back,
+/// so that a grid which holds again has its say first.
+template <Real S>
+inline constexpr Plain<S> surely_nothing_left = -striking_leeway<S>;
+/// Whether a circuit that cannot feed the tube steadily may light it for a moment all the same.
+template <Real S, class Law>
+[[nodiscard]] bool may_flash(const Law& law, const TubeView<S>& view) {
+  if constexpr (has_control_form<Law>)
+    if (Law::control_form == ControlForm::step) return !(value_of(view.residual) > surely_nothing_left<S>);
+  return value_of(law.control(view.residual, view.at.grid)) >= Plain<S>(0.5);
+}
+/// Until where the residual of this law runs, of a tube that is out.
+template <class Law, Real S>
+[[nodiscard]] bool some_runs(const S& residual) {
+  if constexpr (has_control_form<Law>)
+    if (Law::control_form == ControlForm::step) return value_of(residual) > Plain<S>(2) * surely_nothing_left<S>;
+  return value_of(residual) > Plain<S>(0);
+}
+/// To be told as a tube goes into recovery, with what is left.
+template <Real S, class Law>
+void note_recovery(const Law& law, const S& residual, TubeMemory<S>& memory) {
+  memory.none_left = !(value_of(law.left(residual)) > Plain<S>(0));
 }
 
 /// @param sign 1, or -1 for a discharge that burns the other way round; @param falls whether the plate takes a time
@@ -98,13 +133,17 @@ void write_arc_formed(Writer& to, const S& sign, const S& least, const S& needed
   to.plate(S(-sign));
   to.current(S(-sign * feed.resistance));
   const S steadily = S(steady_need(least, needed, feed) - sign * feed.steady_voltage);
-  if (!is_limited(feed.steady_voltage) || !(value_of(steadily) > Plain<S>(0))) return;
+  if (!is_limited(feed.steady_voltage) || !(value_of(steadily) > feeding_leeway<S>)) return;
   to.begin();
   to.constant(S(needed + S(1)));
   to.plate(S(-sign));
   if constexpr (Recovery::control_form == ControlForm::full) return;
   to.begin();
-  if constexpr (Recovery::control_form == ControlForm::step) return write_left_by_steps(to, S(1));
+  if constexpr (Recovery::control_form == ControlForm::step) {
+    write_left_by_steps(to, S(1));
+    to.constant(S(-surely_nothing_left<S>));
+    return;
+  }
   to.residual(S(1));  // until half of control is back
   to.constant(S(Plain<S>(-0.5)));
 }

@@ -126,7 +126,7 @@ class GlowTube {
   [[nodiscard]] S feeding_shortage(const View& view, const Memory& memory) const {
     Feed<S> feed = memory.feed;
     if (is_limited(feed.steady_voltage)) feed.steady_voltage = signed_by(memory, feed.steady_voltage);
-    const bool recovered = value_of(laws_.recovery.control(view.residual, S(0))) >= Plain<S>(0.5);
+    const bool recovered = may_flash(laws_.recovery, view);
     return gastube::feeding_shortage(least_current(), extinction_voltage(), recovered, signed_by(memory, view.at.plate),
                                      signed_by(memory, view.plate_current), feed);
   }
@@ -162,6 +162,7 @@ class GlowTube {
       memory.reversed = value_of(strike_margin(view, true)) < value_of(strike_margin(view, false));
     }
     if (is_lit(row.from) && !is_lit(row.to)) residual = laws_.recovery.at_extinction(residual);
+    if (row.to == TubeState::recovering) note_recovery(laws_.recovery, residual, memory);
     if (row.cause == Cause::deionised) residual = residual_once_recovered(laws_.recovery, residual);
     memory.state = row.to;
     return row;
@@ -212,7 +213,7 @@ class GlowTube {
   /// Whether source_out acts: as long as anything is left. Where the states alone must tell, in those that may have it.
   [[nodiscard]] static bool residual_runs(const View& view, const Memory& memory) {
     if constexpr (piecewise_linear) return memory.state == TubeState::recovering || memory.state == TubeState::striking;
-    return value_of(view.residual) > Plain<S>(0);
+    return some_runs<Recovery>(view.residual);
   }
   [[nodiscard]] S current_left(const View& view, const Memory& memory) const {
     const S least = memory.state == TubeState::arc ? S(laws_.arc.arc_least) : least_current();
@@ -226,7 +227,10 @@ class GlowTube {
 
   [[nodiscard]] S margin(Cause cause, const View& view, const Memory& memory) const {
     switch (cause) {
-    case Cause::overcritical: return math::min(strike_margin(view, false), strike_margin(view, true));
+    case Cause::overcritical: {
+      const View seen = as_seen_recovering<Recovery>(view, memory);
+      return math::min(strike_margin(seen, false), strike_margin(seen, true));
+    }
     case Cause::subcritical: return S(S(striking_leeway<S>) - strike_margin(view, memory.reversed));
     case Cause::arc_formed: return unformed(view, memory);
     case Cause::current_lost: return current_left(view, memory);
@@ -273,18 +277,12 @@ class GlowTube {
   }
   template <class Writer>
   void write_overcritical(const Memory& memory, Writer& to) const {
-    const bool some_left = may_step<Recovery>(memory.state);
-    const bool whole = Recovery::control_form == ControlForm::step && !some_left;
+    const bool whole = Recovery::control_form == ControlForm::step && !waits_for_its_step<Recovery>(memory);
     const auto control = whole ? StraightControl<S>{} : straight_control<Recovery>(S(0));
     for (const bool reversed : {false, true}) {
       if (!is_limited(laws_.ignition.voltage(reversed))) continue;
       to.begin();
       write_short_of_strike(to, S(1), reversed, control);
-      if (!some_left) continue;
-      to.join();  // with nothing left any more only this counts
-      write_left_by_steps(to, S(-1));
-      to.begin();
-      write_short_of_strike(to, S(1), reversed, {});
     }
   }
   template <class Writer>

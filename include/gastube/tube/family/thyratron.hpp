@@ -114,7 +114,7 @@ class Thyratron {
   }
   /// Grid currents in the present state.
   [[nodiscard]] GridPaths<S> grid_paths(const View& view, const Memory& memory) const {
-    if (memory.state == TubeState::conducting) return laws_.grid.lit(view.at, view.plate_current);
+    if (burns(memory)) return laws_.grid.lit(view.at, view.plate_current);
     return laws_.grid.before(view.at, emission(view.time, memory), view.residual);
   }
 
@@ -135,9 +135,9 @@ class Thyratron {
   /// Volts by which the circuit fails to offer what the arc needs to form, positive while it cannot.
   [[nodiscard]] S feeding_shortage(const View& view, const Memory& memory) const {
     const S least = laws_.sustaining.current;
-    const bool recovered = value_of(laws_.recovery.control(view.residual, view.at.grid)) >= Plain<S>(0.5);
+    const bool recovered = may_flash(laws_.recovery, view);
     return gastube::feeding_shortage(least, laws_.arc.voltage(least), recovered, view.at.plate, view.plate_current,
-                                     memory.feed);
+                                     feed_with_time(memory));
   }
   /// Growth of the formation, 1/s.
   [[nodiscard]] S formation_rate(const View& view, const Memory& memory) const {
@@ -164,10 +164,15 @@ class Thyratron {
     return residual_runs({}, memory) && value_of(laws_.recovery.source_out(S(0))) != Plain<S>(0) ? 1 : 0;
   }
   /// Leaves the state by that exit; `residual` and `formation` are set to what the new state starts with.
-  const Transition& leave(std::size_t exit, const View&, Memory& memory, S& residual, S& formation) const {
-    const Transition& row = *exit_of(transitions, memory.state, exit);
+  const Transition& leave(std::size_t exit, const View& view, Memory& memory, S& residual, S& formation) const {
+    const Transition* taken = exit_of(transitions, memory.state, exit);
+    if (memory.state == TubeState::conducting && taken->cause == Cause::current_lost && may_start(view, memory))
+      taken = exit_of(transitions, memory.state, exit + 1);
+    const Transition& row = *taken;
     if (row.to == TubeState::striking) formation = S(laws_.delay.instant ? 1 : 0);
+    if (row.cause == Cause::arc_formed) memory.lit_at = view.time;
     if (is_lit(row.from) && !is_lit(row.to)) residual = laws_.recovery.at_extinction(residual);
+    if (row.to == TubeState::recovering) note_recovery(laws_.recovery, residual, memory);
     if (row.cause == Cause::deionised) residual = residual_once_recovered(laws_.recovery, residual);
     memory.state = row.to;
     return row;
@@ -175,7 +180,7 @@ class Thyratron {
 
   /// Source and decay of the residual ionisation, 1/s.
   [[nodiscard]] S residual_source(const View& view, const Memory& memory) const {
-    if (memory.state == TubeState::conducting) return laws_.recovery.source_lit(view.plate_current);
+    if (burns(memory)) return laws_.recovery.source_lit(view.plate_current);
     if (memory.state == TubeState::reverse_breakdown) return laws_.recovery.source_lit(S(-view.plate_current));
     return residual_runs(view, memory) ? laws_.recovery.source_out(view.at.grid) : S(0);
   }
@@ -184,7 +189,7 @@ class Thyratron {
   }
   /// Voltage above the arc drop with which the state that has just been entered starts, V, and its decay, 1/s.
   [[nodiscard]] S excess_at_start(const View& view, const Memory& memory) const {
-    if (memory.state != TubeState::conducting) return S(0);
+    if (!burns(memory)) return S(0);
     return laws_.fall.start(view.at.plate, laws_.arc.voltage(view.plate_current));
   }
   [[nodiscard]] S excess_decay() const { return laws_.fall.decay(); }
@@ -192,6 +197,30 @@ class Thyratron {
  private:
   static constexpr Plain<S> least_control = Plain<S>(1e-6L);  // what a grid full of ions has left
 
+  [[nodiscard]] static bool burns(const Memory& memory) {
+    return memory.state == TubeState::conducting || memory.state == TubeState::starting;
+  }
+  /// A coil lets no current come at once, but the grid gives it time; a capacitor gives more at once than steadily.
+  [[nodiscard]] static Feed<S> feed_with_time(const Memory& memory) {
+    Feed<S> feed = memory.feed;
+    feed.resistance = math::min(feed.resistance, feed.steady_resistance);
+    return feed;
+  }
+  /// Whether an arc that lacks its current is given time: it has just formed, the circuit can feed it steadily, and the
+  /// grid does not hold off what the circuit would put on the plate.
+  [[nodiscard]] bool may_start(const View& view, const Memory& memory) const {
+    const bool just_lit = laws_.fall.instant() ? value_of(view.time) == value_of(memory.lit_at)
+                                               : value_of(falling_margin(view.excess)) > Plain<S>(-0.5);
+    if (!just_lit || !(value_of(least_current()) > Plain<S>(0)) || !is_limited(memory.feed.steady_voltage))
+      return false;
+    const S least = laws_.sustaining.current, needed = laws_.arc.voltage(least);
+    const S steadily = S(steady_need(least, needed, memory.feed) - memory.feed.steady_voltage);
+    return value_of(steadily) < Plain<S>(0) && value_of(starting_margin(view, memory)) > Plain<S>(0);
+  }
+  /// V of the grid above where it would hold off what the circuit would put on the plate.
+  [[nodiscard]] S starting_margin(const View& view, const Memory& memory) const {
+    return S(view.at.grid - critical_grid({memory.feed.steady_voltage, view.at.grid, view.at.shield}, S(0)));
+  }
   /// Of its hold-off the grid keeps a millionth at least; a straight law stays straight.
   [[nodiscard]] S share_of_control(const S& residual, const S& grid) const {
     const S control = laws_.recovery.control(residual, grid), least = S(least_control);
@@ -212,7 +241,7 @@ class Thyratron {
   /// Whether source_out acts: as long as anything is left. Where the states alone must tell, in those that may have it.
   [[nodiscard]] static bool residual_runs(const View& view, const Memory& memory) {
     if constexpr (piecewise_linear) return memory.state == TubeState::recovering || memory.state == TubeState::striking;
-    return value_of(view.residual) > Plain<S>(0);
+    return some_runs<Recovery>(view.residual);
   }
   [[nodiscard]] S overcritical_margin(const View& view) const {
     return S(critical_grid(view.at, view.residual) - view.at.grid);
@@ -230,10 +259,14 @@ class Thyratron {
     switch (cause) {
     case Cause::cathode_ready: return heating_left(view, memory);
     // An arc-back can leave a tube recovering before its cathode is ready.
-    case Cause::overcritical: return math::max(overcritical_margin(view), heating_left(view, memory));
+    case Cause::overcritical:
+      return math::max(overcritical_margin(as_seen_recovering<Recovery>(view, memory)), heating_left(view, memory));
     case Cause::subcritical: return S(S(striking_leeway<S>) - overcritical_margin(with_leeway(view)));
     case Cause::arc_formed: return unformed(view, memory);
+    case Cause::current_reached: return S(S(1) - view.plate_current / least_current());
     case Cause::current_lost:
+      if (memory.state == TubeState::starting)
+        return math::min(starting_margin(view, memory), S(view.plate_current / least_current()));
       return math::max(current_margin(view.plate_current, least_current()), falling_margin(view.excess));
     case Cause::deionised: return laws_.recovery.left(view.residual);
     case Cause::inverse_exceeded: return S(S(1) + view.at.plate / laws_.inverse.voltage);
@@ -255,9 +288,17 @@ class Thyratron {
       return straight_ignition;
     case Cause::arc_formed:
       if constexpr (has_control_form<Recovery>)
-        write_arc_formed<Recovery>(to, S(1), least, laws_.arc.voltage(least), memory.feed, laws_.delay.instant);
+        write_arc_formed<Recovery>(to, S(1), least, laws_.arc.voltage(least), feed_with_time(memory),
+                                   laws_.delay.instant);
       return has_control_form<Recovery>;
-    case Cause::current_lost: write_current_lost(to, S(1), least, !laws_.fall.instant()); return true;
+    case Cause::current_reached: write_current_reached(to); return true;
+    case Cause::current_lost:
+      if (memory.state != TubeState::starting) {
+        write_current_lost(to, S(1), least, !laws_.fall.instant());
+        return true;
+      }
+      if constexpr (straight_ignition) write_starting(memory, to);
+      return straight_ignition;
     case Cause::deionised:
       if constexpr (has_control_form<Recovery>) write_deionised<S>(to, laws_.recovery);
       return has_control_form<Recovery>;
@@ -275,6 +316,25 @@ class Thyratron {
     to.per_second(S(-1));
   }
   template <class Writer>
+  void write_current_reached(Writer& to) const {
+    to.begin();
+    to.constant(S(1));
+    to.current(S(S(-1) / least_current()));
+  }
+  /// The current not backwards, and the grid above critical at the plate voltage that the circuit offers.
+  template <class Writer>
+  void write_starting(const Memory& memory, Writer& to) const {
+    const S offered = memory.feed.steady_voltage, ratio = laws_.ignition.control_ratio;
+    to.begin();
+    to.current(S(S(1) / least_current()));
+    to.begin();
+    to.constant(S(offered / ratio - laws_.ignition.intercept));
+    to.grid(S(1));
+    to.shield(S(laws_.shield.leverage));
+    to.begin();
+    to.constant(S(offered - laws_.ignition.lowest_plate));
+  }
+  template <class Writer>
   void write_inverse(Writer& to) const {
     if (!is_limited(laws_.inverse.voltage)) return;
     to.begin();
@@ -287,8 +347,8 @@ class Thyratron {
   // the latter), or where the plate is below the lowest that fires.
   template <class Writer>
   void write_overcritical(const Memory& memory, Writer& to) const {
-    const bool by_steps = Recovery::control_form == ControlForm::step, some_left = may_step<Recovery>(memory.state);
-    const auto control = by_steps && !some_left ? StraightControl<S>{} : straight_control<Recovery>(S(least_control));
+    const bool whole = Recovery::control_form == ControlForm::step && !waits_for_its_step<Recovery>(memory);
+    const auto control = whole ? StraightControl<S>{} : straight_control<Recovery>(S(least_control));
     to.greatest();
     to.begin();
     write_held(to, S(1), {}, S(0));
@@ -299,16 +359,6 @@ class Thyratron {
     to.begin();
     write_too_low(to, S(1), control, S(0));
     if (value_of(laws_.cathode.heating_time()) > Plain<S>(0)) write_heating(memory, to);
-    if (!some_left) return;
-    to.begin();  // with nothing left any more
-    write_held(to, S(1), {}, S(0));
-    to.join();
-    write_left_by_steps(to, S(-1));
-    if (!lowest_above_floor()) return;
-    to.begin();
-    write_too_low(to, S(1), {}, S(0));
-    to.join();
-    write_left_by_steps(to, S(-1));
   }
   /// The opposite, but for the leeway.
   template <class Writer>

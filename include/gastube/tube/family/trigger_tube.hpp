@@ -131,7 +131,7 @@ class TriggerTube {
   }
   /// Volts by which the circuit fails to offer what the main gap needs to form, positive while it cannot.
   [[nodiscard]] S feeding_shortage(const View& view, const Memory& memory) const {
-    const bool recovered = value_of(laws_.recovery.control(view.residual, S(0))) >= Plain<S>(0.5);
+    const bool recovered = may_flash(laws_.recovery, view);
     return gastube::feeding_shortage(least_current(), laws_.arc.voltage(least_current()), recovered, view.at.plate,
                                      view.plate_current, memory.feed);
   }
@@ -157,6 +157,7 @@ class TriggerTube {
     const Transition& row = *exit_of(transitions, memory.state, exit);
     if (row.to == TubeState::striking) formation = S(laws_.delay.instant ? 1 : 0);
     if (is_lit(row.from) && !is_lit(row.to)) residual = laws_.recovery.at_extinction(residual);
+    if (row.to == TubeState::recovering) note_recovery(laws_.recovery, residual, memory);
     if (row.cause == Cause::deionised) residual = residual_once_recovered(laws_.recovery, residual);
     memory.state = row.to;
     return row;
@@ -166,7 +167,7 @@ class TriggerTube {
   [[nodiscard]] S residual_source(const View& view, const Memory& memory) const {
     if (memory.state == TubeState::conducting) return laws_.recovery.source_lit(view.plate_current);
     if (trigger_burns(memory)) return laws_.recovery.source_lit(trigger_current(view, memory));
-    const bool some_left = value_of(view.residual) > Plain<S>(0);
+    const bool some_left = some_runs<Recovery>(view.residual);
     return some_left ? laws_.recovery.source_out(view.at.grid) : S(0);
   }
   [[nodiscard]] S residual_decay(const Memory& memory) const {
@@ -200,9 +201,10 @@ class TriggerTube {
 
   [[nodiscard]] S margin(Cause cause, const View& view, const Memory& memory) const {
     switch (cause) {
-    case Cause::overcritical: return breakdown_margin(view, memory);
+    case Cause::overcritical: return breakdown_margin(as_seen_recovering<Recovery>(view, memory), memory);
     case Cause::subcritical: return S(S(striking_leeway<S>) - breakdown_margin(view, memory));
-    case Cause::trigger_struck: return S(trigger_voltage(view.residual) - view.at.grid);
+    case Cause::trigger_struck:
+      return S(trigger_voltage(as_seen_recovering<Recovery>(view, memory).residual) - view.at.grid);
     case Cause::trigger_lost: return current_margin(trigger_current(view, memory), S(laws_.grid.least_current));
     case Cause::arc_formed: return unformed(view, memory);
     case Cause::current_lost:
@@ -240,21 +242,12 @@ class TriggerTube {
   /// all.
   template <class Writer, class Subtract>
   void write_short_of(Writer& to, const Memory& memory, const S& low, const S& high, Subtract&& subtract) const {
-    const auto write = [&](const StraightControl<S>& control) {
-      to.begin();
-      to.constant(S(low + control.fixed * (high - low)));
-      to.residual(S(control.per_residual * (high - low)));
-      subtract();
-    };
-    if constexpr (Recovery::control_form == ControlForm::step) {
-      write({});
-      if (!may_step<Recovery>(memory.state)) return;
-      write({S(0), S(0)});
-      to.join();  // with nothing left any more only the first counts
-      write_left_by_steps(to, S(-1));
-    } else {
-      write(straight_control<Recovery>(S(0)));
-    }
+    const bool whole = Recovery::control_form == ControlForm::step && !waits_for_its_step<Recovery>(memory);
+    const auto control = whole ? StraightControl<S>{} : straight_control<Recovery>(S(0));
+    to.begin();
+    to.constant(S(low + control.fixed * (high - low)));
+    to.residual(S(control.per_residual * (high - low)));
+    subtract();
   }
 
   Laws laws_;

@@ -1,0 +1,10 @@
+// SPDX-License-Identifier: MIT
+#include "support_for_tests/worked_run.hpp"
+
+namespace worked {
+
+std::unique_ptr<Run> start_rodas5p(const Circuit& circuit, const gastube::Settings<double>& settings, bool settled) {
+  return std::make_unique<RunBy<gastube::Rodas5P>>(circuit, settings, settled);
+}
+
+}  // namespace worked
