@@ -7,6 +7,7 @@
 #include <gastube/circuit/sources.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -29,8 +30,8 @@ template <class S>
 TEST_CASE_TEMPLATE("a steady voltage on one winding raises its current by V t / L and shows V M / L at an open one", S,
                    float, double, long double) {
   // closed form; 1 gigohm stands for open
-  auto run =
-      start(wire<3>(DcSource{first, ground, S(10)}, pair<S>(S(0.6L)), Resistor{second, ground, S(1e9)}), tight<S>());
+  auto run = shared_start(wire<3>(DcSource{first, ground, S(10)}, pair<S>(S(0.6L)), Resistor{second, ground, S(1e9)}),
+                          tight<S>());
   REQUIRE(run.run_until(S(0.2L)) == Status::done);
   CHECK(relative_gap(winding_current(run, 1, 0), 10 * 0.2 / 2) < tight_reach<S>);
   CHECK(relative_gap(voltage(run, second), 0.6 * std::sqrt(0.5 / 2) * 10) < tight_reach<S>);
@@ -38,8 +39,8 @@ TEST_CASE_TEMPLATE("a steady voltage on one winding raises its current by V t / 
 
 TEST_CASE("a shorted winding leaves the other its leakage L (1 - k^2) alone") {
   // closed form for windings without resistance: no flux of the shorted winding changes
-  auto run =
-      start(wire<3>(DcSource{first, ground, 10.0}, pair(0.8), Contact{second, ground, true, 0.0}), tight<double>());
+  auto run = shared_start(wire<3>(DcSource{first, ground, 10.0}, pair(0.8), Contact{second, ground, true, 0.0}),
+                          tight<double>());
   REQUIRE(run.run_until(0.01) == Status::done);
   CHECK(relative_gap(winding_current(run, 1, 0), 10 * 0.01 / (2 * (1 - 0.64))) < 1e-9);
   CHECK(relative_gap(winding_current(run, 1, 1), -0.8 * std::sqrt(2 / 0.5) * winding_current(run, 1, 0)) < 1e-9);
@@ -48,9 +49,9 @@ TEST_CASE("a shorted winding leaves the other its leakage L (1 - k^2) alone") {
 TEST_CASE_TEMPLATE("with a coupling of 1 voltages are as the turns to the last digits, and a load is seen through", S,
                    float, double, long double) {
   // turns 2 to 1, as the inductances are 4 to 1; 100 ohm on the second is 400 ohm on the first
-  auto run = start(wire<3>(SineSource<S>{first, ground, {.amplitude = S(100), .frequency = S(50)}}, pair<S>(S(1)),
-                           Resistor{second, ground, S(100)}),
-                   tight<S>());
+  auto run = shared_start(wire<3>(SineSource<S>{first, ground, {.amplitude = S(100), .frequency = S(50)}},
+                                  pair<S>(S(1)), Resistor{second, ground, S(100)}),
+                          tight<S>());
   for (const double t : {0.003, 0.0071, 0.0192}) {
     REQUIRE(run.run_until(S(t)) == Status::done);
     CHECK(relative_gap(voltage(run, second), S(0.5) * voltage(run, first)) < 32 * double(round_off<S>));
@@ -66,9 +67,9 @@ TEST_CASE("when the first winding is cut off its ampere-turns go on in the secon
   // closed form: at coupling 1, 2 to 1 turns, 0.5 A becomes 1 A, which dies away with L2 / R
   enum { gnd, supply, primary, secondary, count };
   const CoupledInductors<double, 2> coils{{{{primary, gnd, 2.0}, {secondary, gnd, 0.5}}}, {1.0}};
-  auto run = start(wire<count>(DcSource{supply, gnd, 10.0}, Contact{supply, primary, true, 0.0}, coils,
-                               Resistor{secondary, gnd, 1e5}),
-                   tight<double>());
+  auto run = shared_start(wire<count>(DcSource{supply, gnd, 10.0}, Contact{supply, primary, true, 0.0}, coils,
+                                      Resistor{secondary, gnd, 1e5}),
+                          tight<double>());
   REQUIRE(run.run_until(0.1) == Status::done);
   const double before = winding_current(run, 2, 0) + 0.5 * winding_current(run, 2, 1);
   REQUIRE(run.alter([](auto&, auto& mode) { std::get<1>(mode)[0].closed = false; }) == Status::event);
@@ -82,8 +83,8 @@ TEST_CASE("when the first winding is cut off its ampere-turns go on in the secon
 TEST_CASE("energy of two coupled windings dies in their resistances alone") {
   // both windings shorted upon themselves; the energy lost is the heat, summed by trapezium over the steps
   const auto coils = pair(0.7, 5.0, 0.3);
-  auto run =
-      start(wire<3>(coils, Contact{first, ground, true, 0.0}, Contact{second, ground, true, 0.0}), tight<double>());
+  auto run = shared_start(wire<3>(coils, Contact{first, ground, true, 0.0}, Contact{second, ground, true, 0.0}),
+                          tight<double>());
   const auto energy = [&] {
     const double i = winding_current(run, 0, 0), j = winding_current(run, 0, 1);
     return 0.5 * 2 * i * i + 0.5 * 0.5 * j * j + coils.inductance(0, 1) * i * j;
@@ -107,9 +108,9 @@ TEST_CASE("three windings, all coupled by 1, share one flux") {
   // turns 1 : 2 : 3; loads on two of them reflect in parallel: 1 / (100 / 4) + 1 / (900 / 9) = 0.05 S
   const CoupledInductors<double, 3> coils{{{{first, ground, 1.0}, {second, ground, 4.0}, {third, ground, 9.0}}},
                                           {1.0, 1.0, 1.0}};
-  auto run = start(wire<node_count>(DcSource{first, ground, 12.0}, coils, Resistor{second, ground, 100.0},
-                                    Resistor{third, ground, 900.0}),
-                   tight<double>());
+  auto run = shared_start(wire<node_count>(DcSource{first, ground, 12.0}, coils, Resistor{second, ground, 100.0},
+                                           Resistor{third, ground, 900.0}),
+                          tight<double>());
   REQUIRE(run.run_until(0.5) == Status::done);
   CHECK(relative_gap(voltage(run, second), 24.0) < 1e-12);
   CHECK(relative_gap(voltage(run, third), 36.0) < 1e-12);
@@ -120,9 +121,9 @@ TEST_CASE("three windings of unequal coupling: v = L di/dt from rest") {
   const double k12 = 0.9, k13 = 0.5, k23 = 0.3;
   const CoupledInductors<double, 3> coils{
       {{{first, ground, 1.0, 3.0}, {second, ground, 0.5, 2.0}, {third, ground, 2.0, 1.0}}}, {k12, k13, k23}};
-  auto run = start(wire<node_count>(DcSource{first, ground, 5.0}, DcSource{second, ground, -3.0},
-                                    DcSource{third, ground, 2.0}, coils),
-                   tight<double>());
+  auto run = shared_start(wire<node_count>(DcSource{first, ground, 5.0}, DcSource{second, ground, -3.0},
+                                           DcSource{third, ground, 2.0}, coils),
+                          tight<double>());
   const double h = 1e-6;
   REQUIRE(run.run_until(h) == Status::done);
   const double v[3] = {5, -3, 2};

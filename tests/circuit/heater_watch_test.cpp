@@ -6,6 +6,7 @@
 #include <gastube/circuit/sources.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/shared_run.hpp"
 
 #include <doctest/doctest.h>
 
@@ -17,7 +18,7 @@ enum { ground, bias, supply, plate, cathode, node_count };
 
 /// A 5727 as a cathode follower: lit, its cathode rides up on the load. Its heater stands on a bias against ground.
 [[nodiscard]] auto follower_stage(double heater_bias, Node heater) {
-  return start(wire<node_count>(
+  return shared_start(wire<node_count>(
       PulseSource<double>{supply, ground, {.low = 0, .high = 110, .delay = 1e-3, .width = 1}},
       DcSource{bias, ground, heater_bias}, Resistor{supply, plate, 100.0}, Resistor{cathode, ground, 2e3},
       wired(catalogue::type_5727(), {.plate = plate, .grid = plate, .cathode = cathode, .heater = heater})));
