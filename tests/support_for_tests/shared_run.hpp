@@ -194,6 +194,7 @@ class SharedStepping {
 
   [[nodiscard]] CircuitFace<S>& face() const { return stepping_.system().face(); }
   [[nodiscard]] const std::any& mode() const { return stepping_.mode(); }
+  [[nodiscard]] const gastube::Settings<S>& settings() const { return stepping_.settings(); }
   [[nodiscard]] const State& state() const { return stepping_.state(); }
   [[nodiscard]] S time() const { return stepping_.time(); }
   [[nodiscard]] gastube::Instant<S> instant() const { return stepping_.instant(); }
@@ -243,6 +244,7 @@ class SharedRun {
 
   [[nodiscard]] const Wired& system() const { return static_cast<const Behind&>(stepping_.face()).circuit; }
   [[nodiscard]] const Mode& mode() const { return Behind::of(stepping_.mode()); }
+  [[nodiscard]] const gastube::Settings<S>& settings() const { return stepping_.settings(); }
   [[nodiscard]] const State& state() const { return stepping_.state(); }
   [[nodiscard]] S time() const { return stepping_.time(); }
   [[nodiscard]] gastube::Instant<S> instant() const { return stepping_.instant(); }

@@ -12,6 +12,7 @@
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/energy_check.hpp"
 #include "support_for_tests/event_log.hpp"
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -34,9 +35,9 @@ enum { ground, supply, plate, grid, node_count };
 /// With this part between grid and ground.
 template <class GridSource>
 [[nodiscard]] auto oscillator(const GridSource& bias) {
-  return start(wire<node_count>(DcSource{supply, ground, 300.0}, Resistor{supply, plate, 470e3},
-                                Capacitor{plate, ground, 10e-9}, bias, tube(), Voltmeter{plate, ground, 1e15}),
-               tight<double>());
+  return shared_start(wire<node_count>(DcSource{supply, ground, 300.0}, Resistor{supply, plate, 470e3},
+                                       Capacitor{plate, ground, 10e-9}, bias, tube(), Voltmeter{plate, ground, 1e15}),
+                      tight<double>());
 }
 /// Times of firing in a run of `length` seconds.
 template <class GridSource>
@@ -90,10 +91,10 @@ TEST_CASE("the period is RC ln((E - Ve) / (E - Vs))") {
 }
 
 TEST_CASE("over a whole cycle the capacitor's mean voltage is E - (Vs - Ve) RC / T, and its swing 104 V") {
-  auto run = start(wire<node_count>(DcSource{supply, ground, 300.0}, Resistor{supply, plate, 470e3},
-                                    Capacitor{plate, ground, 10e-9, 16.0}, DcSource{grid, ground, -6.0}, tube(),
-                                    Voltmeter{plate, ground, 1e15}),
-                   tight<double>());
+  auto run = shared_start(wire<node_count>(DcSource{supply, ground, 300.0}, Resistor{supply, plate, 470e3},
+                                           Capacitor{plate, ground, 10e-9, 16.0}, DcSource{grid, ground, -6.0}, tube(),
+                                           Voltmeter{plate, ground, 1e15}),
+                          tight<double>());
   const std::size_t meter = run.system().find("voltmeter");
   EventLog<double> log;
   REQUIRE(run.run_until(1e-3, log) == Status::done);
@@ -109,10 +110,10 @@ TEST_CASE("over a whole cycle the capacitor's mean voltage is E - (Vs - Ve) RC /
 }
 
 TEST_CASE("the firing point and the point of extinction are 120 V and 16 V") {
-  auto run = start(wire<node_count>(DcSource{supply, ground, 300.0}, Resistor{supply, plate, 470e3},
-                                    Capacitor{plate, ground, 10e-9, 16.0}, DcSource{grid, ground, -6.0}, tube(),
-                                    Voltmeter{plate, ground, 1e15}),
-                   tight<double>());
+  auto run = shared_start(wire<node_count>(DcSource{supply, ground, 300.0}, Resistor{supply, plate, 470e3},
+                                           Capacitor{plate, ground, 10e-9, 16.0}, DcSource{grid, ground, -6.0}, tube(),
+                                           Voltmeter{plate, ground, 1e15}),
+                          tight<double>());
   REQUIRE(run.run_until(0.0021432) == Status::done);
   CHECK(relative_gap(voltage(run, plate), 300 - 284 * std::exp(-0.0021432 / 4.7e-3)) < 1e-7);
   struct Arrival {
@@ -150,9 +151,9 @@ TEST_CASE("with a constant charging current the period is C (Vs - Ve) / I") {
   const auto gas_triode =
       wired(IdealTube<double>{.control_ratio = 20, .arc_drop = 16, .sustaining_current = 5e-3}.build(),
             {.plate = top, .grid = drive, .cathode = gnd});
-  auto run = start(wire<count>(ConstantCurrent{gnd, top, 1e-3}, Capacitor{top, gnd, 10e-9, 16.0},
-                               DcSource{drive, gnd, -6.0}, gas_triode),
-                   tight<double>());
+  auto run = shared_start(wire<count>(ConstantCurrent{gnd, top, 1e-3}, Capacitor{top, gnd, 10e-9, 16.0},
+                                      DcSource{drive, gnd, -6.0}, gas_triode),
+                          tight<double>());
   EventLog<double> log;
   REQUIRE(run.run_until(10e-3, log) == Status::done);
   const auto times = log.times("ideal tube", "conducting");

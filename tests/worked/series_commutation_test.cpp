@@ -13,6 +13,7 @@
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/event_log.hpp"
 #include "support_for_tests/level_watch.hpp"
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -32,7 +33,7 @@ enum { ground, supply, cathode, top, grid, bleeder, node_count };
 /// by its contact.
 [[nodiscard]] auto ringing(double volts, double drop, double henries, double ohms, double farads) {
   const auto tube = IdealTube<double>{.control_ratio = 100, .arc_drop = drop}.build();
-  return start(
+  return shared_start(
       wire<node_count>(DcSource{supply, ground, volts},
                        named("tube", wired(tube, {.plate = supply, .grid = grid, .cathode = cathode})),
                        Inductor{cathode, top, henries, ohms}, Capacitor{top, ground, farads},
@@ -85,10 +86,10 @@ TEST_CASE("200 V, 5 mH and 20 uF without loss conduct for 0.99 ms and leave the 
 TEST_CASE("on 24 V, 60 Hz the tube has 10.30 ms from its extinction to the next 14 V") {
   enum { gnd, line, plate, g, count };
   const auto tube = IdealTube<double>{.control_ratio = 1, .arc_drop = 10, .sustaining_current = 5e-3}.build();
-  auto run = start(wire<count>(SineSource<double>{line, gnd, {24 * std::numbers::sqrt2, 60}},
-                               Resistor{line, plate, 100.0}, DcSource{g, gnd, -14.0},
-                               named("tube", wired(tube, {.plate = plate, .grid = g, .cathode = gnd}))),
-                   Settings<double>{.relative = 1e-10, .absolute = 1e-10, .longest_step = 50e-6});
+  auto run = shared_start(wire<count>(SineSource<double>{line, gnd, {24 * std::numbers::sqrt2, 60}},
+                                      Resistor{line, plate, 100.0}, DcSource{g, gnd, -14.0},
+                                      named("tube", wired(tube, {.plate = plate, .grid = g, .cathode = gnd}))),
+                          Settings<double>{.relative = 1e-10, .absolute = 1e-10, .longest_step = 50e-6});
   EventLog<double> log;
   REQUIRE(run.run_until(1.6 / 60, log) == Status::done);
   const auto lit = log.times("tube", "conducting"), out = log.times("tube", "recovering");
