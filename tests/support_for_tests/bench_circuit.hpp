@@ -10,6 +10,7 @@
 #include <gastube/circuit/run.hpp>
 #include <gastube/circuit/sources.hpp>
 
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <vector>
@@ -24,8 +25,7 @@ struct BenchCircuit {
   std::vector<gastube::Contact<S>> contacts = {};
 
   [[nodiscard]] auto start() const {
-    return gastube::start(gastube::wire_dynamic(nodes, sources, resistors, capacitors, inductors, contacts),
-                          tight<S>());
+    return shared_start(gastube::wire_dynamic(nodes, sources, resistors, capacitors, inductors, contacts), tight<S>());
   }
 };
 
