@@ -7,6 +7,7 @@
 #include <gastube/circuit/sources.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -24,17 +25,17 @@ enum { ground, supply, node_count };
 
 TEST_CASE_TEMPLATE("a loaded battery gives way by its resistance, and an ideal one does not", S, float, double,
                    long double) {
-  auto run = start(wire<2>(Battery{supply, ground, S(12), S(0.5)}, Resistor{supply, ground, S(5.5)}));
+  auto run = shared_start(wire<2>(Battery{supply, ground, S(12), S(0.5)}, Resistor{supply, ground, S(5.5)}));
   CHECK(relative_gap(voltage(run, supply), 11) < 8 * double(round_off<S>));
   CHECK(relative_gap(current(run, "battery"), 2) < 8 * double(round_off<S>));
-  auto ideal = start(wire<2>(Battery{supply, ground, S(12), S(0)}, Resistor{supply, ground, S(6)}));
+  auto ideal = shared_start(wire<2>(Battery{supply, ground, S(12), S(0)}, Resistor{supply, ground, S(6)}));
   CHECK(relative_gap(voltage(ideal, supply), 12) < 8 * double(round_off<S>));
 }
 
 TEST_CASE("it counts the charge put in, less what was drawn") {
-  auto run = start(wire<2>(Battery{supply, ground, 12.0, 1.0},
-                           PulseSource<double>{supply, ground, {.low = 14, .high = 11, .delay = 3, .width = 1}}),
-                   tight<double>());
+  auto run = shared_start(wire<2>(Battery{supply, ground, 12.0, 1.0},
+                                  PulseSource<double>{supply, ground, {.low = 14, .high = 11, .delay = 3, .width = 1}}),
+                          tight<double>());
   REQUIRE(run.run_until(5) == Status::done);
   CHECK(relative_gap(follower(run, 0), 2 * 3 - 1 + 2) < 1e-12);  // 2 A for 3 s, 1 A out for 1 s, 2 A for 1 s
 }
@@ -44,9 +45,9 @@ TEST_CASE("printed: 110 V charge 55.5 V through 10 ohm by half waves with 2.495 
   // crest, 50 V, 10 ohm
   const auto mean = [](double crest, double force, double ohms) {
     enum { gnd, line, cell, count };
-    auto run = start(wire<count>(SineSource<double>{line, gnd, {.amplitude = crest, .frequency = 50}},
-                                 Diode<double>{line, cell}, Battery{cell, gnd, force, ohms}),
-                     tight<double>());
+    auto run = shared_start(wire<count>(SineSource<double>{line, gnd, {.amplitude = crest, .frequency = 50}},
+                                        Diode<double>{line, cell}, Battery{cell, gnd, force, ohms}),
+                            tight<double>());
     REQUIRE(run.run_until(0.02) == Status::done);
     return follower(run, 2) / 0.02;
   };
@@ -56,8 +57,8 @@ TEST_CASE("printed: 110 V charge 55.5 V through 10 ohm by half waves with 2.495 
 
 TEST_CASE_TEMPLATE("a charging battery takes a capacitor's exponential", S, float, double, long double) {
   // closed form: its rise is that of 1 / (V/C) farads
-  auto run =
-      start(wire<2>(DcSource{supply, ground, S(14)}, ChargingBattery{supply, ground, S(12), S(2), S(0.1)}), tight<S>());
+  auto run = shared_start(
+      wire<2>(DcSource{supply, ground, S(14)}, ChargingBattery{supply, ground, S(12), S(2), S(0.1)}), tight<S>());
   REQUIRE(run.run_until(S(10)) == Status::done);
   const double left = std::exp(-10.0 / 20.0);  // 2 ohm times 10 F
   CHECK(relative_gap(current(run, "charging battery"), -left) < tight_reach<S>);

@@ -3,6 +3,7 @@
 
 #include "support_for_tests/bench_circuit.hpp"
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/shared_run.hpp"
 
 #include <doctest/doctest.h>
 

@@ -5,6 +5,7 @@
 #include <gastube/circuit/sources.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/shared_run.hpp"
 
 #include <doctest/doctest.h>
 
@@ -49,8 +50,8 @@ enum { ground, supply, pulled_up, node_count };
 
 template <class Contacting>
 [[nodiscard]] auto pull_up(const Contacting& contact) {
-  return start(wire<node_count>(DcSource{supply, ground, typename Contacting::Scalar(48)},
-                                Resistor{supply, pulled_up, typename Contacting::Scalar(1e3)}, contact));
+  return shared_start(wire<node_count>(DcSource{supply, ground, typename Contacting::Scalar(48)},
+                                       Resistor{supply, pulled_up, typename Contacting::Scalar(1e3)}, contact));
 }
 
 }  // namespace

@@ -10,6 +10,7 @@
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/event_log.hpp"
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -29,7 +30,7 @@ constexpr double turn = 2 * std::numbers::pi;
 TEST_CASE_TEMPLATE("each line is met: leakage backwards, drop and slope forwards", S, float, double, long double) {
   const Diode<S> diode(supply, out, {.drop = S(0.6L), .slope = S(2), .leakage = S(1e-6L)});
   const auto driven = [&](S volts) {
-    return start(wire<node_count>(DcSource{supply, ground, volts}, diode, Resistor{out, ground, S(100)}));
+    return shared_start(wire<node_count>(DcSource{supply, ground, volts}, diode, Resistor{out, ground, S(100)}));
   };
   const double rounding = 32 * std::fmax(double(round_off<S>), 1e-17);
   // closed forms: v = drop + 2 (i - 0.6 uA), v + 100 i = E; and i = E / (1 Mohm + 100)
@@ -39,8 +40,8 @@ TEST_CASE_TEMPLATE("each line is met: leakage backwards, drop and slope forwards
 }
 
 TEST_CASE("an ideal diode at rest, on neither line more than on the other, stays at rest") {
-  auto run =
-      start(wire<node_count>(DcSource{supply, ground, 0.0}, Diode<double>{supply, out}, Resistor{out, ground, 100.0}));
+  auto run = shared_start(
+      wire<node_count>(DcSource{supply, ground, 0.0}, Diode<double>{supply, out}, Resistor{out, ground, 100.0}));
   EventLog<double> log;
   REQUIRE(run.run_until(1.0, log) == Status::done);
   CHECK(log.events.empty());
@@ -49,7 +50,8 @@ TEST_CASE("an ideal diode at rest, on neither line more than on the other, stays
 TEST_CASE_TEMPLATE("half-wave rectifier into a resistance: conduction from asin(d/V) on, mean as the integral", S,
                    float, double, long double) {
   const double crest = 10, drop = 0.7, frequency = 50;
-  auto run = start(wire<node_count>(SineSource<S>{supply, ground, {.amplitude = S(crest), .frequency = S(frequency)}},
+  auto run =
+      shared_start(wire<node_count>(SineSource<S>{supply, ground, {.amplitude = S(crest), .frequency = S(frequency)}},
                                     Diode<S>{supply, out, {.drop = S(drop)}}, Voltmeter{out, ground, S(1e3)}),
                    tight<S>());
   EventLog<S> log;
@@ -75,10 +77,10 @@ TEST_CASE("capacitor-input rectifier: the diode lets go and takes over at the cl
     const double x = 0.5 * (low + high);
     (std::sin(x) < std::sin(let_go) * std::exp(-(x - let_go) / (w * rc)) ? low : high) = x;
   }
-  auto run =
-      start(wire<node_count>(SineSource<double>{supply, ground, {.amplitude = crest, .frequency = 60}},
-                             Diode<double>{supply, out}, Capacitor{out, ground, 100e-6}, Resistor{out, ground, 500.0}),
-            tight<double>());
+  auto run = shared_start(wire<node_count>(SineSource<double>{supply, ground, {.amplitude = crest, .frequency = 60}},
+                                           Diode<double>{supply, out}, Capacitor{out, ground, 100e-6},
+                                           Resistor{out, ground, 500.0}),
+                          tight<double>());
   EventLog<double> log;
   REQUIRE(run.run_until(0.04, log) == Status::done);
   const auto on = log.times("diode", "conducting"), off = log.times("diode", "blocking");
@@ -90,7 +92,8 @@ TEST_CASE("capacitor-input rectifier: the diode lets go and takes over at the cl
 
 TEST_CASE("a free-wheeling diode takes over the coil's current at the instant the contact opens") {
   enum { gnd, line, coil, count };
-  auto run = start(wire<count>(DcSource{line, gnd, 24.0}, Contact{line, coil, true, 0.0},
+  auto run =
+      shared_start(wire<count>(DcSource{line, gnd, 24.0}, Contact{line, coil, true, 0.0},
                                Inductor{coil, gnd, 0.5, 120.0}, Diode<double>{gnd, coil, {.drop = 0.8, .slope = 1.0}}),
                    tight<double>());
   REQUIRE(run.run_until(1.0) == Status::done);
@@ -108,8 +111,8 @@ TEST_CASE("a free-wheeling diode takes over the coil's current at the instant th
 TEST_CASE("an ideal diode between two capacitors shares their charge forwards at once, and never backwards") {
   enum { gnd, left, right, count };
   const auto shared = [](double at_left, double at_right) {
-    auto run = start(wire<count>(Capacitor{left, gnd, 2e-6, at_left}, Diode<double>{left, right},
-                                 Capacitor{right, gnd, 1e-6, at_right}, Resistor{left, gnd, 1e9}));
+    auto run = shared_start(wire<count>(Capacitor{left, gnd, 2e-6, at_left}, Diode<double>{left, right},
+                                        Capacitor{right, gnd, 1e-6, at_right}, Resistor{left, gnd, 1e9}));
     CHECK(succeeded(run.start_status()));
     return std::array{voltage(run, left), voltage(run, right)};
   };
@@ -122,7 +125,8 @@ TEST_CASE("an ideal diode between two capacitors shares their charge forwards at
 
 TEST_CASE("a bridge of four ideal diodes rectifies a source that floats, without a hitch") {
   enum { gnd, high, low, plus, count };
-  auto run = start(wire<count>(SineSource<double>{high, low, {.amplitude = 30, .frequency = 50}},
+  auto run =
+      shared_start(wire<count>(SineSource<double>{high, low, {.amplitude = 30, .frequency = 50}},
                                Diode<double>{high, plus, {.drop = 1}}, Diode<double>{low, plus, {.drop = 1}},
                                Diode<double>{gnd, high, {.drop = 1, .leakage = 1e-9}},
                                Diode<double>{gnd, low, {.drop = 1, .leakage = 1e-9}}, Voltmeter{plus, gnd, 500.0}),
@@ -135,10 +139,10 @@ TEST_CASE("a bridge of four ideal diodes rectifies a source that floats, without
 
 TEST_CASE("a start is settled in the state that a diode is said to be in, and it turns over if that is wrong") {
   const auto settled = [](double volts, bool conducting) {
-    auto run = start(wire<node_count>(DcSource{supply, ground, volts},
-                                      Diode<double>{supply, out, {.drop = 1, .slope = 100}, conducting},
-                                      Capacitor{out, ground, 1e-3}, Resistor{out, ground, 900.0}),
-                     Beginning::settled);
+    auto run = shared_start(wire<node_count>(DcSource{supply, ground, volts},
+                                             Diode<double>{supply, out, {.drop = 1, .slope = 100}, conducting},
+                                             Capacitor{out, ground, 1e-3}, Resistor{out, ground, 900.0}),
+                            Beginning::settled);
     REQUIRE(succeeded(run.start_status()));
     return std::pair{voltage(run, out), current(run, "diode")};
   };

@@ -8,6 +8,7 @@
 #include <gastube/circuit/sources.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/shared_run.hpp"
 
 #include <doctest/doctest.h>
 
@@ -26,7 +27,7 @@ template <class S>
 }  // namespace
 
 TEST_CASE_TEMPLATE("books close to the rounding of their scalar", S, float, long double) {
-  auto run = start<Exact>(charging(S(1000)));
+  auto run = shared_start<Exact>(charging(S(1000)));
   EnergyBalance balance(run);
   REQUIRE(run.run_until(S(2e-3L), balance) == Status::done);
   CHECK(balance.book(run).moved() > S(0));
@@ -35,7 +36,7 @@ TEST_CASE_TEMPLATE("books close to the rounding of their scalar", S, float, long
 
 TEST_CASE("what is dissipated has its derivative by the resistance") {
   using S = Dual<double, 1>;
-  auto run = start<Exact>(charging(S::variable(1e3, 0)));
+  auto run = shared_start<Exact>(charging(S::variable(1e3, 0)));
   EnergyBalance balance(run);
   REQUIRE(run.run_until(S(1e-3), balance) == Status::done);
   CHECK(balance.book(run).share() < 1e-12);

@@ -6,6 +6,7 @@
 #include <gastube/circuit/sources.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -26,8 +27,8 @@ template <class S>
 }
 template <class S>
 [[nodiscard]] auto driven(const JunctionLaw<S>& law, S volts, S ohms) {
-  return start(wire<node_count>(DcSource{supply, ground, volts}, Resistor{supply, out, ohms},
-                                ExponentialDiode<S>{out, ground, law}));
+  return shared_start(wire<node_count>(DcSource{supply, ground, volts}, Resistor{supply, out, ohms},
+                                       ExponentialDiode<S>{out, ground, law}));
 }
 }  // namespace
 
@@ -70,7 +71,7 @@ TEST_CASE("a capacitor discharges into the junction as the closed form says") {
   const JunctionLaw<double> law{.saturation_current = 1e-6};
   const ExponentialDiode<double> diode(out, ground, law);
   const double t = diode.thermal_voltage(), c = 1e-6, from = 0.35;
-  auto run = start(wire<2>(Capacitor{1, 0, c, from}, ExponentialDiode<double>{1, 0, law}), tight<double>());
+  auto run = shared_start(wire<2>(Capacitor{1, 0, c, from}, ExponentialDiode<double>{1, 0, law}), tight<double>());
   for (const double until : {1e-6, 1e-4, 1e-2, 0.1}) {
     REQUIRE(run.run_until(until) == Status::done);
     const double grown = std::log(std::expm1(from / t)) - from / t;  // ln(1 - exp(-u/t))

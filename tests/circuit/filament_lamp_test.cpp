@@ -5,6 +5,7 @@
 #include <gastube/circuit/sources.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -28,8 +29,8 @@ template <class S>
 /// The lamp straight across a source.
 template <class S>
 [[nodiscard]] auto lit(const FilamentRating<S>& rating, const S& volts, const S& temperature) {
-  return start(wire<node_count>(DcSource{out, ground, volts}, FilamentLamp<S>{out, ground, rating, temperature}),
-               tight<S>());
+  return shared_start(wire<node_count>(DcSource{out, ground, volts}, FilamentLamp<S>{out, ground, rating, temperature}),
+                      tight<S>());
 }
 
 }  // namespace
@@ -70,8 +71,8 @@ TEST_CASE("at room temperature a lamp keeps the law within one part in ten thous
 }
 
 TEST_CASE("a lamp that is never fed stays at the temperature of its surrounding") {
-  auto run =
-      start(wire<node_count>(FilamentLamp<double>{out, ground, signal_lamp<double>()}, Resistor{out, ground, 100.0}));
+  auto run = shared_start(
+      wire<node_count>(FilamentLamp<double>{out, ground, signal_lamp<double>()}, Resistor{out, ground, 100.0}));
   REQUIRE(run.run_until(10.0) == Status::done);
   CHECK(relative_gap(own_unknown(run, 0), 0.11) < 1e-9);
 }
@@ -149,9 +150,9 @@ TEST_CASE("twice the voltage on a lamp through a resistor brightens it and never
   enum { gnd, supply, top, count };
   double light_before = 0;
   for (const double volts : {12.0, 24.0, 48.0}) {
-    auto run = start(wire<count>(DcSource{supply, gnd, volts}, Resistor{supply, top, 330.0},
-                                 FilamentLamp<double>{top, gnd, lamp.rating}),
-                     tight<double>());
+    auto run = shared_start(wire<count>(DcSource{supply, gnd, volts}, Resistor{supply, top, 330.0},
+                                        FilamentLamp<double>{top, gnd, lamp.rating}),
+                            tight<double>());
     REQUIRE(run.run_until(5.0) == Status::done);
     const double temperature = own_unknown(run, 2), c4 = std::pow(0.11, 4);
     const double radiated = 0.96 * (std::pow(temperature, 4) - c4) / (1 - c4);

@@ -3,6 +3,7 @@
 
 #include "support_for_tests/bench_circuit.hpp"
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/shared_run.hpp"
 
 #include <doctest/doctest.h>
 
@@ -50,7 +51,7 @@ TEST_CASE_TEMPLATE("a damped ring of L, C and R follows its closed form", S, flo
 TEST_CASE("an undamped ring stepped by the trapezoidal scheme keeps its energy over a hundred periods") {
   enum { ground, top, node_count };
   auto circuit = wire<node_count>(Capacitor{top, ground, 1e-6, 10.0}, Inductor{top, ground, 1e-3});
-  auto run = start<Trapezoidal>(circuit, Settings<double>{.fixed_step = 2e-6});
+  auto run = shared_start<Trapezoidal>(circuit, Settings<double>{.fixed_step = 2e-6});
   const double period = 2 * std::numbers::pi * std::sqrt(1e-9);
   REQUIRE(run.run_until(100 * period) == Status::done);
   const double v = voltage(run, top), i = current(run, "inductor");

@@ -6,6 +6,7 @@
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/event_log.hpp"
+#include "support_for_tests/shared_run.hpp"
 
 #include <doctest/doctest.h>
 
@@ -17,7 +18,7 @@ enum { ground, supply, out, node_count };
 
 template <class Lamp>
 [[nodiscard]] auto driven(const Lamp& lamp, double volts) {
-  return start(wire<node_count>(DcSource{supply, ground, volts}, Resistor{supply, out, 500.0}, lamp));
+  return shared_start(wire<node_count>(DcSource{supply, ground, volts}, Resistor{supply, out, 500.0}, lamp));
 }
 /// Light of the last part of a run's circuit.
 template <class Run>
@@ -49,9 +50,9 @@ TEST_CASE("of the exponential law: light as its current, none backwards") {
 
 TEST_CASE("it bears its own name in the log and in errors, or the one it is given") {
   const LightEmittingDiode lamp(Diode<double>{out, ground, {.drop = 1.8}}, 20e-3);
-  auto run =
-      start(wire<node_count>(PulseSource<double>{supply, ground, {.low = 0, .high = 5, .delay = 1e-3, .width = 1}},
-                             Resistor{supply, out, 500.0}, named("ready light", lamp)));
+  auto run = shared_start(
+      wire<node_count>(PulseSource<double>{supply, ground, {.low = 0, .high = 5, .delay = 1e-3, .width = 1}},
+                       Resistor{supply, out, 500.0}, named("ready light", lamp)));
   EventLog<double> log;
   REQUIRE(run.run_until(2e-3, log) == Status::done);
   CHECK(log.count("ready light", "conducting") == 1);

@@ -3,6 +3,8 @@
 // first line to the last it stays below 25 lines.
 #include <gastube/gastube.hpp>
 
+#include "support_for_tests/shared_run.hpp"
+
 #include <doctest/doctest.h>
 
 using namespace gastube;
@@ -16,7 +18,7 @@ TEST_CASE("a lamp is latched by a trigger pulse and let go by a button, in a han
       PulseSource<double>{grid, ground, {.low = -6, .high = 4, .delay = 0.1, .width = 1e-3}},
       PushButton<double, 1>{plate, ground, {{{1.0, 0.2}}}});
   check_wiring(circuit, {.names = named_nodes("ground", "supply", "plate", "grid"), .heaters = true});
-  auto run = start(circuit);
+  auto run = shared_start(circuit);
   CHECK(run.run_until(0.9) == Status::done);
   CHECK(current(run, "lamp") > 0.05);  // latched
   CHECK(run.run_until(1.5) == Status::done);

@@ -11,6 +11,7 @@
 #include "laws/part_laws.hpp"
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/event_log.hpp"
+#include "support_for_tests/shared_run.hpp"
 
 #include <doctest/doctest.h>
 
@@ -30,7 +31,7 @@ template <class S>
 }  // namespace
 
 TEST_CASE_TEMPLATE("it blows when the square of its current has added up", S, float, double, long double) {
-  auto run = start(overloaded(S(100)));
+  auto run = shared_start(overloaded(S(100)));
   EventLog<S> log;
   REQUIRE(run.run_until(S(0.02L), log) == Status::done);
   REQUIRE(log.count("fuse", "blown") == 1);
@@ -40,7 +41,7 @@ TEST_CASE_TEMPLATE("it blows when the square of its current has added up", S, fl
 
 TEST_CASE("its time carries derivatives: twice as much relative change as the voltage has, the other way") {
   using D = Dual<double, 1>;
-  auto run = start(overloaded(D::variable(100.0, 0)));
+  auto run = shared_start(overloaded(D::variable(100.0, 0)));
   EventLog<D> log;
   REQUIRE(run.run_until(D(0.02), log) == Status::done);
   const D time = log.times("fuse", "blown").at(0);

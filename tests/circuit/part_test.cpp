@@ -9,6 +9,7 @@
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/event_log.hpp"
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -204,7 +205,7 @@ TEST_CASE_TEMPLATE("a part of one's own, a square-law resistor, discharges a cap
   // closed form, worked for this library: C dv/dt = -k v^2 gives v = v0 / (1 + k v0 t / C)
   const S start_voltage = S(50), strength = S(2e-6), farads = S(1e-6), end = S(0.02);
   auto circuit = wire<2>(Capacitor<S>{1, 0, farads, start_voltage}, SquareLaw<S>{1, 0, strength});
-  auto run = start(circuit, tight<S>());
+  auto run = shared_start(circuit, tight<S>());
   REQUIRE(run.run_until(end) == Status::done);
   const S expected = start_voltage / (S(1) + strength * start_voltage * end / farads);
   CHECK(relative_gap(voltage(run, 1), expected) < tight_reach<S>);
@@ -215,7 +216,7 @@ TEST_CASE("a part of one's own with states fires at its guard and its follower c
   enum { ground, supply, coil, node_count };
   auto circuit = wire<node_count>(DcSource{supply, ground, 5.0}, Inductor{supply, coil, 10e-3},
                                   CutOut{coil, ground, 0.1}, Resistor{coil, ground, 1e3});
-  auto run = start(circuit, tight<double>());
+  auto run = shared_start(circuit, tight<double>());
   EventLog<double> log;
   REQUIRE(run.run_until(1e-3, log) == Status::done);
   REQUIRE(log.count("cut-out", "open") == 1);

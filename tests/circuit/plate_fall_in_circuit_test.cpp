@@ -4,6 +4,8 @@
 #include <gastube/circuit/resistor.hpp>
 #include <gastube/circuit/sources.hpp>
 
+#include "support_for_tests/shared_run.hpp"
+
 #include <doctest/doctest.h>
 
 #include <algorithm>
@@ -25,7 +27,7 @@ TEST_CASE("the plate falls exponentially to the arc drop, and the strays give no
   Settings<double> fine;
   fine.relative = 1e-8;
   fine.absolute = 1e-8;
-  auto run = start(circuit, fine, Beginning::settled);
+  auto run = shared_start(circuit, fine, Beginning::settled);
   REQUIRE(run.run_until(2e-5, recorder) == Status::done);
   const auto lit = std::find_if(recorder.changes().begin(), recorder.changes().end(), [](const LoggedChange& logged) {
     return std::string(logged.change.to) == "conducting";

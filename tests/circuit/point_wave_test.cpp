@@ -5,6 +5,7 @@
 #include <gastube/circuit/sources.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/shared_run.hpp"
 
 #include <doctest/doctest.h>
 
@@ -36,7 +37,7 @@ TEST_CASE("straight lines lie between points; before and after them it stays; tw
 
 TEST_CASE_TEMPLATE("a run stops at every point and is straight between them", S, float, double, long double) {
   const auto wave = through<S>({{S(1e-3L), S(0)}, {S(2e-3L), S(50)}, {S(5e-3L), S(-10)}});
-  auto run = start(wire<node_count>(VoltageSource{out, ground, wave}, Resistor{out, ground, S(1e3)}));
+  auto run = shared_start(wire<node_count>(VoltageSource{out, ground, wave}, Resistor{out, ground, S(1e3)}));
   for (const long double corner : {1e-3L, 2e-3L, 5e-3L}) {
     REQUIRE(run.next_event(S(1)) == Status::event);
     CHECK(run.time() == S(corner));
@@ -59,7 +60,8 @@ TEST_CASE("samples at equal intervals are joined by lines, or held") {
 TEST_CASE("samples with their times are followed by a run, here a recorded sine to its own resolution") {
   std::vector<TimedValue<double>> recorded;
   for (int k = 0; k <= 400; ++k) recorded.push_back({k * 1e-4, 20 * std::sin(2 * 3.14159265358979 * 50 * k * 1e-4)});
-  auto run = start(wire<node_count>(VoltageSource{out, ground, sampled<double>(recorded)}, Resistor{out, ground, 1e3}));
+  auto run =
+      shared_start(wire<node_count>(VoltageSource{out, ground, sampled<double>(recorded)}, Resistor{out, ground, 1e3}));
   double worst = 0;
   while (run.time() < 0.04) {
     REQUIRE(succeeded(run.step(0.04)));

@@ -5,6 +5,7 @@
 #include <gastube/circuit/sources.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/shared_run.hpp"
 
 #include <doctest/doctest.h>
 
@@ -18,9 +19,9 @@ enum { ground, supply, wiper, node_count };
 /// 10 kohm across 30 V, its wiper loaded with 5 kohm.
 template <class S>
 [[nodiscard]] auto divider(S position) {
-  return start(wire<node_count>(DcSource{supply, ground, S(30)},
-                                Potentiometer{ground, wiper, supply, S(10e3), position},
-                                Resistor{wiper, ground, S(5e3)}));
+  return shared_start(wire<node_count>(DcSource{supply, ground, S(30)},
+                                       Potentiometer{ground, wiper, supply, S(10e3), position},
+                                       Resistor{wiper, ground, S(5e3)}));
 }
 }  // namespace
 
@@ -49,8 +50,8 @@ TEST_CASE("it is turned between steps") {
 TEST_CASE("with the wiper wired to an end it is a variable resistor down to nothing") {
   for (const double x : {0.0, 0.25, 1.0}) {
     CAPTURE(x);
-    auto run = start(wire<node_count>(DcSource{supply, ground, 30.0}, Resistor{supply, wiper, 1e3},
-                                      Potentiometer{ground, wiper, wiper, 2e3, x}));
+    auto run = shared_start(wire<node_count>(DcSource{supply, ground, 30.0}, Resistor{supply, wiper, 1e3},
+                                             Potentiometer{ground, wiper, wiper, 2e3, x}));
     REQUIRE(succeeded(run.start_status()));
     CHECK(absolute_gap(voltage(run, wiper), 30 * 2 * x / (1 + 2 * x)) < 1e-13);
   }

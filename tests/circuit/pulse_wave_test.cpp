@@ -5,6 +5,8 @@
 #include <gastube/circuit/run.hpp>
 #include <gastube/circuit/sources.hpp>
 
+#include "support_for_tests/shared_run.hpp"
+
 #include <doctest/doctest.h>
 
 #include <vector>
@@ -41,7 +43,7 @@ TEST_CASE("without a count a train has no end, without a period one pulse") {
 
 TEST_CASE("a run sees as many pulses as are counted") {
   enum { ground, out, node_count };
-  auto run = start(wire<node_count>(
+  auto run = shared_start(wire<node_count>(
       PulseSource<double>{out, ground, {.low = 0, .high = 5, .delay = 1e-3, .width = 1e-3, .period = 3e-3, .count = 4}},
       Resistor{out, ground, 1e3}));
   int edges = 0;

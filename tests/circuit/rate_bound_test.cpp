@@ -10,6 +10,7 @@
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/event_log.hpp"
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -28,7 +29,7 @@ enum { ground, out, node_count };
 TEST_CASE("ramps reach a capacitor's current as C dv/dt") {
   const PulseSource<double> source(out, ground,
                                    {.low = 0, .high = 10, .delay = 1e-3, .width = 1e-3, .rise = 2e-3, .fall = 5e-4});
-  auto run = start(wire<node_count>(source, Capacitor{out, ground, 1e-6}));
+  auto run = shared_start(wire<node_count>(source, Capacitor{out, ground, 1e-6}));
   const auto delivered = [&](double t) {
     REQUIRE(run.run_until(t) == Status::done);
     return current(run, "pulse source");
@@ -43,7 +44,8 @@ TEST_CASE_TEMPLATE("a capacitor straight across a sine source takes its current 
                    float, double, long double) {
   // only the rate of the source fixes this current: i = w C A cos(w t)
   const S amplitude = S(1e-6) * S(2) * std::numbers::pi_v<S> * S(50) * S(10);
-  auto run = start(wire<node_count>(SineSource<S>{out, ground, {S(10), S(50)}}, Capacitor{out, ground, S(1e-6)}));
+  auto run =
+      shared_start(wire<node_count>(SineSource<S>{out, ground, {S(10), S(50)}}, Capacitor{out, ground, S(1e-6)}));
   const double reach = sizeof(S) < sizeof(double) ? 1e-2 : 1e-4;  // float: the clock resolves no shorter steps
   CHECK(relative_gap(current(run, "sine source"), amplitude) < reach);
   for (const S t : {S(1e-3), S(10e-3), S(36e-3)}) {
@@ -56,8 +58,8 @@ TEST_CASE_TEMPLATE("a capacitor straight across a sine source takes its current 
 
 TEST_CASE("a capacitor behind a closed contact takes the same current, and none once it opens") {
   enum { gnd, source, top, count };
-  auto run = start(wire<count>(SineSource<double>{source, gnd, {10, 50}}, Contact{source, top, true, 0.0},
-                               Capacitor{top, gnd, 1e-6}));
+  auto run = shared_start(wire<count>(SineSource<double>{source, gnd, {10, 50}}, Contact{source, top, true, 0.0},
+                                      Capacitor{top, gnd, 1e-6}));
   const double amplitude = 1e-6 * 2 * std::numbers::pi * 50 * 10;
   CHECK(relative_gap(current(run, "contact"), amplitude) < 1e-4);
   REQUIRE(run.run_until(4e-3) == Status::done);
@@ -77,7 +79,7 @@ TEST_CASE("a tube that feeds a capacitor from a sine burns as long as that capac
   auto circuit = wire<count>(
       SineSource<double>{source, gnd, {165.463, 60}}, wired(tube, {.plate = source, .grid = grid, .cathode = cathode}),
       Resistor{cathode, gnd, 2e3}, Capacitor{cathode, gnd, 20e-6}, DcSource{grid, cathode, -1.5});
-  auto run = start(circuit, tight<double>());
+  auto run = shared_start(circuit, tight<double>());
   EventLog<double> log;
   REQUIRE(run.run_until(1.0 / 60, log) == Status::done);
   const auto out_at = log.times("ideal tube", "recovering");
@@ -96,7 +98,7 @@ TEST_CASE("a coil driven by a current that ramps shows L di/dt at once") {
     [[nodiscard]] std::array<Node, 2> terminals() const { return {from, to}; }
     void write(PartEquations<double>& eq, const NoMemory&) const { eq.current(from, to, rate * eq.time()); }
   };
-  auto run = start(wire<node_count>(RampedCurrent{ground, out, 50.0}, Inductor{out, ground, 0.2}));
+  auto run = shared_start(wire<node_count>(RampedCurrent{ground, out, 50.0}, Inductor{out, ground, 0.2}));
   CHECK(relative_gap(voltage(run, out), 0.2 * 50) < 1e-6);
   REQUIRE(run.run_until(0.1) == Status::done);
   CHECK(relative_gap(voltage(run, out), 0.2 * 50) < 1e-6);

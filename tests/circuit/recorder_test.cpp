@@ -9,6 +9,7 @@
 #include "gastube/tube/family/ideal.hpp"
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/shared_run.hpp"
 
 #include <doctest/doctest.h>
 
@@ -30,7 +31,7 @@ auto relaxation_oscillator() {
 TEST_CASE("a recorder keeps both sides of a jump and the log of events in order") {
   const auto circuit = relaxation_oscillator();
   Recorder recorder{VoltageProbe{plate}, CurrentProbe{circuit.find("charging")}, VoltageProbe{supply, plate}};
-  auto run = start(circuit);
+  auto run = shared_start(circuit);
   REQUIRE(run.run_until(6e-3, recorder) == Status::done);
 
   REQUIRE(recorder.changes().size() >= 4);
@@ -53,7 +54,7 @@ TEST_CASE("probes agree with each other and with Ohm's law") {
   const auto doubled = [](const auto& run) { return 2 * voltage(run, plate); };
   Recorder recorder{VoltageProbe{plate}, CurrentProbe{circuit.find("charging")}, VoltageProbe{supply, plate}, doubled,
                     FollowerProbe{4, 0}};
-  auto run = start(circuit, Settings<double>{.longest_step = 1e-4});
+  auto run = shared_start(circuit, Settings<double>{.longest_step = 1e-4});
   REQUIRE(run.run_until(2e-3, recorder) == Status::done);
   REQUIRE(recorder.rows().size() > 10);
   for (const auto& row : recorder.rows()) {
@@ -68,7 +69,7 @@ TEST_CASE("probes agree with each other and with Ohm's law") {
 TEST_CASE("an own unknown is recorded: a lamp warms up") {
   const auto circuit = wire<2>(DcSource{1, 0, 24.0}, FilamentLamp{1, 0, FilamentRating<double>{24, 0.04}});
   Recorder recorder{OwnProbe{1}};
-  auto run = start(circuit);
+  auto run = shared_start(circuit);
   REQUIRE(run.run_until(1e-6, recorder) == Status::done);
   REQUIRE(run.run_until(1.0, recorder) == Status::done);
   CHECK(recorder.column(0).front() == closeness::relative(0.11).epsilon(0.01));

@@ -7,6 +7,7 @@
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/event_log.hpp"
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -32,7 +33,7 @@ template <class S>
 }
 template <class S>
 [[nodiscard]] auto bench(const RelayTimes<S>& times, const typename PulseSource<S>::Pulse& pulse) {
-  return start(
+  return shared_start(
       wire<node_count>(
           PulseSource<S>{drive, ground, pulse}, DcSource{lamp_feed, ground, S(24)},
           Relay<S>{
@@ -162,7 +163,7 @@ TEST_CASE("a buzzer, its coil fed through its own rest contact, has the closed f
   const RelayCoil<double> winding{
       .resistance = 100, .inductance_open = 1, .inductance_closed = 1, .pull_in = 60e-3, .drop_out = 20e-3};
   const double pull = 2e-3, release = 1.5e-3, shunt = 300, full = 12.0 / 100;
-  auto run = start(
+  auto run = shared_start(
       wire<count>(DcSource{supply, gnd, 12.0}, Resistor{coil, gnd, shunt},
                   Relay<double>{
                       coil, gnd, {{{.common = supply, .rest = coil}}}, winding, {.pull_in = pull, .release = release}}),
@@ -183,7 +184,8 @@ TEST_CASE("two contacts of one relay change together; sides left out are open fo
   enum { gnd, coil, feed, left, right, count };
   const Relay<double, 2> relay{
       coil, gnd, {{{.common = left, .work = gnd}, {.common = right, .rest = gnd}}}, sensitive<double>()};
-  auto run = start(wire<count>(PulseSource<double>{coil, gnd, {.low = 0, .high = 50, .delay = 1e-3, .width = 1}}, relay,
+  auto run =
+      shared_start(wire<count>(PulseSource<double>{coil, gnd, {.low = 0, .high = 50, .delay = 1e-3, .width = 1}}, relay,
                                DcSource{feed, gnd, 5.0}, Resistor{feed, left, 1e3}, Resistor{feed, right, 1e3}));
   CHECK(relative_gap(voltage(run, left), 5) < 1e-12);
   CHECK(absolute_gap(voltage(run, right), 0) < 1e-12);

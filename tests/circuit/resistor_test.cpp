@@ -4,6 +4,7 @@
 #include <gastube/circuit/sources.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/shared_run.hpp"
 
 #include <doctest/doctest.h>
 
@@ -15,8 +16,9 @@ namespace {
 template <class S>
 [[nodiscard]] auto divider() {
   enum { ground, supply, middle, node_count };
-  return start(wire<node_count>(DcSource{supply, ground, S(48)}, named("upper", Resistor{supply, middle, S(1e3)}),
-                                named("lower", Resistor{ground, middle, S(3e3)})));
+  return shared_start(wire<node_count>(DcSource{supply, ground, S(48)},
+                                       named("upper", Resistor{supply, middle, S(1e3)}),
+                                       named("lower", Resistor{ground, middle, S(3e3)})));
 }
 }  // namespace
 

@@ -5,6 +5,7 @@
 #include <gastube/circuit/voltmeter.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -29,7 +30,8 @@ TEST_CASE("a sine is offset + amplitude sin(2 pi f t + phase)") {
 TEST_CASE_TEMPLATE("rectified sines average 2/pi and 1/pi of their crest", S, float, double, long double) {
   const auto mean = [](Rectified kind) {
     const RectifiedSine<S> wave{.amplitude = S(100), .frequency = S(50), .kind = kind};
-    auto run = start(wire<node_count>(VoltageSource{out, ground, wave}, Voltmeter{out, ground, S(1e3)}), tight<S>());
+    auto run =
+        shared_start(wire<node_count>(VoltageSource{out, ground, wave}, Voltmeter{out, ground, S(1e3)}), tight<S>());
     REQUIRE(run.run_until(S(0.04L)) == Status::done);
     return follower(run, 1) / S(0.04L);
   };

@@ -5,6 +5,7 @@
 #include <gastube/circuit/sources.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -23,7 +24,7 @@ enum { ground, out, node_count };
 
 template <class S>
 [[nodiscard]] auto loaded(const PulseSource<S>& source) {
-  return start(wire<node_count>(source, Resistor{out, ground, S(100)}));
+  return shared_start(wire<node_count>(source, Resistor{out, ground, S(100)}));
 }
 
 /// Writes down time and voltage after each step.
@@ -43,7 +44,7 @@ double at(const PulseSource<double>& source, double time) { return source.voltag
 
 TEST_CASE("a steady source holds its voltage at either sign and tells what it delivers") {
   for (const double volts : {48.0, -12.0}) {
-    auto run = start(wire<node_count>(DcSource{out, ground, volts}, Resistor{out, ground, 100.0}));
+    auto run = shared_start(wire<node_count>(DcSource{out, ground, volts}, Resistor{out, ground, 100.0}));
     REQUIRE(run.run_until(1e-3) == Status::done);
     CHECK(relative_gap(voltage(run, out), volts) < 1e-15);
     CHECK(relative_gap(current(run, "dc source"), volts / 100) < 1e-15);
@@ -51,14 +52,14 @@ TEST_CASE("a steady source holds its voltage at either sign and tells what it de
 }
 
 TEST_CASE("a source wired with its plus at ground holds its other end below it") {
-  auto run = start(wire<node_count>(DcSource{ground, out, 6.0}, Resistor{out, ground, 100.0}));
+  auto run = shared_start(wire<node_count>(DcSource{ground, out, 6.0}, Resistor{out, ground, 100.0}));
   CHECK(voltage(run, out) == -6.0);
   CHECK(relative_gap(current(run, "dc source"), 0.06) < 1e-15);  // it delivers out of its plus
 }
 
 TEST_CASE("a sine source is offset + amplitude sin(2 pi f t + phase)") {
   const SineSource<double> source(out, ground, {.amplitude = 10, .frequency = 50, .phase = 0.3, .offset = 2});
-  auto run = start(wire<node_count>(source, Resistor{out, ground, 100.0}));
+  auto run = shared_start(wire<node_count>(source, Resistor{out, ground, 100.0}));
   CHECK(relative_gap(voltage(run, out), 2 + 10 * std::sin(0.3)) < 1e-14);
   for (const double t : {1e-3, 7.7e-3, 0.1234}) {
     REQUIRE(run.run_until(t) == Status::done);
@@ -73,7 +74,7 @@ TEST_CASE("a sine source into R and C gives the amplitude and lag of the textboo
   const double rc = 1e-3, frequency = 1 / (2 * std::numbers::pi * rc);
   auto circuit = wire<count>(SineSource<double>{source, gnd, {.amplitude = 10, .frequency = frequency}},
                              Resistor{source, load, 1e3}, Capacitor{load, gnd, 1e-6, -5.0});  // -5 V: settled at once
-  auto run = start(circuit, tight<double>());
+  auto run = shared_start(circuit, tight<double>());
   REQUIRE(run.run_until(3.125 / frequency) == Status::done);
   CHECK(absolute_gap(voltage(run, load), 0.0) < 1e-5);
   REQUIRE(run.run_until(3.375 / frequency) == Status::done);
@@ -145,7 +146,7 @@ TEST_CASE("ramps are straight, with corners at rise, width and fall") {
 
 TEST_CASE("a sine source makes a run look at least 32 times a period") {
   const SineSource<double> source(out, ground, {.amplitude = 10, .frequency = 50});
-  auto run = start(wire<node_count>(source, Resistor{out, ground, 100.0}));
+  auto run = shared_start(wire<node_count>(source, Resistor{out, ground, 100.0}));
   Samples samples;
   REQUIRE(run.run_until(1.0, samples) == Status::done);
   for (std::size_t k = 1; k < samples.times.size(); ++k)
@@ -193,7 +194,7 @@ TEST_CASE("a period shorter than the pulse is refused with the rule in words") {
 
 TEST_CASE("three phases follow each other by 120 degrees, add up to nothing, and are one entry of a circuit") {
   enum { neutral, first, second, third, count };
-  auto run = start(wire<count>(
+  auto run = shared_start(wire<count>(
       three_phase<double>({first, second, third}, neutral, {.amplitude = 325, .frequency = 50, .phase = 0.4}),
       std::array{Resistor{first, neutral, 100.0}, Resistor{second, neutral, 100.0}, Resistor{third, neutral, 100.0}}));
   for (const double t : {0.0, 2.1e-3, 0.0137}) {

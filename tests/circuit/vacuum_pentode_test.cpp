@@ -9,6 +9,7 @@
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/event_log.hpp"
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -26,8 +27,8 @@ struct Reading {
   double plate, screen;
 };
 [[nodiscard]] Reading read(const PentodeData& data, double va, double vg, double vs) {
-  auto run = start(wire<node_count>(DcSource{plate, ground, va}, DcSource{grid, ground, vg},
-                                    DcSource{screen, ground, vs}, pentode(plate, grid, screen, ground, data)));
+  auto run = shared_start(wire<node_count>(DcSource{plate, ground, va}, DcSource{grid, ground, vg},
+                                           DcSource{screen, ground, vs}, pentode(plate, grid, screen, ground, data)));
   REQUIRE(succeeded(run.start_status()));
   Reading reading{};
   run.system().look(run.instant(), run.mode(), [&](const auto& part, const auto& view, const auto& memory) {
@@ -77,7 +78,8 @@ TEST_CASE("a pentode charges a time base's capacitor evenly: (Vs - Ve) C / I wit
   // constant-current charging of a relaxation oscillator, T = C (Vs - Ve) / I (textbook form, from memory); here from
   // 16 to 120 V with the pentode's plate staying far above its knee
   enum { gnd, high, sweep, g, s, count };
-  auto run = start(wire<count>(DcSource{high, gnd, 300.0}, Capacitor{high, sweep, 10e-9, 16.0}, DcSource{g, gnd, -2.0},
+  auto run =
+      shared_start(wire<count>(DcSource{high, gnd, 300.0}, Capacitor{high, sweep, 10e-9, 16.0}, DcSource{g, gnd, -2.0},
                                DcSource{s, gnd, 140.0}, pentode(sweep, g, s, gnd, pentodes::type_ef86)),
                    tight<double>());
   const auto charged = [&] { return 300 - voltage(run, sweep); };

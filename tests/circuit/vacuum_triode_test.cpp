@@ -6,6 +6,7 @@
 #include <gastube/circuit/vacuum_triode.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -81,7 +82,8 @@ TEST_CASE("a resistance-coupled stage has the gain mu R / (R + rp)") {
   const TriodePoint& p = triodes::type_12ax7.point;
   const double load = 100e3, e = p.plate + p.current * load;
   const auto at = [&](double signal) {
-    auto run = start(wire<4>(DcSource{supply, ground, e}, Resistor{supply, plate, load},
+    auto run =
+        shared_start(wire<4>(DcSource{supply, ground, e}, Resistor{supply, plate, load},
                              triode(plate, grid, ground, triodes::type_12ax7), DcSource{grid, ground, p.grid + signal}),
                      Beginning::settled);
     REQUIRE(succeeded(run.start_status()));
@@ -94,9 +96,9 @@ TEST_CASE("a resistance-coupled stage has the gain mu R / (R + rp)") {
 
 TEST_CASE("a cathode follower settles where the law says, charged through the tube") {
   const auto tube = triode(supply, grid, cathode, triodes::type_12au7);
-  auto run = start(wire<node_count>(DcSource{supply, ground, 250.0}, DcSource{grid, ground, 60.0}, tube,
-                                    Resistor{cathode, ground, 10e3}, Capacitor{cathode, ground, 1e-9},
-                                    Resistor{supply, plate, 1e3}, Resistor{plate, ground, 1e3}));
+  auto run = shared_start(wire<node_count>(DcSource{supply, ground, 250.0}, DcSource{grid, ground, 60.0}, tube,
+                                           Resistor{cathode, ground, 10e3}, Capacitor{cathode, ground, 1e-9},
+                                           Resistor{supply, plate, 1e3}, Resistor{plate, ground, 1e3}));
   REQUIRE(run.run_until(1e-3) == Status::done);
   const double k = voltage(run, cathode);
   CHECK(relative_gap(tube.static_current(250 - k, 60 - k), k / 10e3) < 1e-5);
@@ -106,9 +108,9 @@ TEST_CASE("a cathode follower settles where the law says, charged through the tu
 
 TEST_CASE("a positive grid draws its current through the grid resistor") {
   const auto tube = triode(supply, grid, ground, triodes::type_6sn7);
-  auto run =
-      start(wire<4>(DcSource{supply, ground, 100.0}, DcSource{plate, ground, 20.0}, Resistor{plate, grid, 1e6}, tube),
-            Beginning::settled);
+  auto run = shared_start(
+      wire<4>(DcSource{supply, ground, 100.0}, DcSource{plate, ground, 20.0}, Resistor{plate, grid, 1e6}, tube),
+      Beginning::settled);
   const double vg = voltage(run, grid);
   CHECK(vg > 0);
   CHECK(vg < 1);

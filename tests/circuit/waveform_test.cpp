@@ -7,6 +7,7 @@
 #include <gastube/circuit/waveform.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/shared_run.hpp"
 
 #include <doctest/doctest.h>
 
@@ -36,7 +37,8 @@ static_assert(Waveform<Surge> && !Waveform<double>);
 }  // namespace
 
 TEST_CASE("a waveform of one's own is followed by a voltage source, its jump an event of the run") {
-  auto run = start(wire<node_count>(VoltageSource{out, ground, Surge{400, 1e-3, 1e-4}}, Resistor{out, ground, 1e3}));
+  auto run =
+      shared_start(wire<node_count>(VoltageSource{out, ground, Surge{400, 1e-3, 1e-4}}, Resistor{out, ground, 1e3}));
   CHECK(voltage(run, out) == 0.0);
   REQUIRE(run.next_event(1.0) == Status::event);
   CHECK(run.time() == 1e-3);
@@ -46,7 +48,8 @@ TEST_CASE("a waveform of one's own is followed by a voltage source, its jump an 
 }
 
 TEST_CASE("and by a current source") {
-  auto run = start(wire<node_count>(CurrentSource{ground, out, Surge{0.4, 1e-3, 1e-4}}, Resistor{out, ground, 1e3}));
+  auto run =
+      shared_start(wire<node_count>(CurrentSource{ground, out, Surge{0.4, 1e-3, 1e-4}}, Resistor{out, ground, 1e3}));
   REQUIRE(run.run_until(1.2e-3) == Status::done);
   CHECK(relative_gap(voltage(run, out), 400 * std::exp(-2.0)) < 1e-12);
 }

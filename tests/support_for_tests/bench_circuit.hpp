@@ -10,6 +10,7 @@
 #include <gastube/circuit/run.hpp>
 #include <gastube/circuit/sources.hpp>
 
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <vector>
@@ -26,9 +27,7 @@ struct BenchCircuit {
   [[nodiscard]] auto wired() const {
     return gastube::wire_dynamic(nodes, sources, resistors, capacitors, inductors, contacts);
   }
-  [[nodiscard]] auto start() const { return gastube::start(wired(), tight<S>()); }
-  /// Also one that is wired by mistake.
-  [[nodiscard]] auto start_unchecked() const { return gastube::start_unchecked(wired(), tight<S>()); }
+  [[nodiscard]] auto start() const { return shared_start(wired(), tight<S>()); }
 };
 
 /// Opens or closes a contact of a run, by its place among the contacts.

@@ -4,6 +4,8 @@
 
 #include <gastube/circuit/energy_balance.hpp>
 
+#include "support_for_tests/shared_run.hpp"
+
 #include <doctest/doctest.h>
 
 namespace energy_check {
@@ -20,7 +22,7 @@ template <class Scheme = gastube::SchemeByCircuit, std::size_t Nodes, class... E
 [[nodiscard]] Findings books(const gastube::Circuit<Nodes, Entries...>& circuit, double length,
                              const gastube::Settings<double>& settings = {},
                              gastube::Beginning beginning = gastube::Beginning::as_given) {
-  auto run = gastube::start<Scheme>(gastube::audited(circuit), settings, beginning);
+  auto run = shared_start<Scheme>(gastube::audited(circuit), settings, beginning);
   gastube::EnergyBalance balance(run);
   REQUIRE(run.run_until(length, balance) == gastube::Status::done);
   return {balance.book(run), balance.charge_error(), balance.least_lost()};
@@ -49,6 +51,17 @@ void check_energy(const gastube::ExactStepper<System>& run, double length,
 /// The same of a run of any other scheme, to what that reaches with these settings.
 template <class System, gastube::AnyScheme Scheme>
 void check_energy(const gastube::Stepper<System, Scheme>& run, double length, double allowed,
+                  gastube::Beginning beginning = gastube::Beginning::as_given) {
+  energy_check::check(energy_check::books<Scheme>(run.system(), length, run.settings(), beginning), allowed);
+}
+/// The same of runs by the shared stepper.
+template <class Wired>
+void check_energy(const SharedRun<Wired, gastube::Exact>& run, double length,
+                  gastube::Beginning beginning = gastube::Beginning::as_given) {
+  energy_check::check(energy_check::books<gastube::Exact>(run.system(), length, run.settings(), beginning), 1e-9);
+}
+template <class Wired, gastube::AnyScheme Scheme>
+void check_energy(const SharedRun<Wired, Scheme>& run, double length, double allowed,
                   gastube::Beginning beginning = gastube::Beginning::as_given) {
   energy_check::check(energy_check::books<Scheme>(run.system(), length, run.settings(), beginning), allowed);
 }

@@ -10,6 +10,7 @@
 #include <gastube/circuit/sources.hpp>
 #include <gastube/circuit/wired_tube.hpp>
 
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <vector>
@@ -27,8 +28,8 @@ struct TubeCircuit {
   std::vector<gastube::Contact<S>> contacts = {};
 
   [[nodiscard]] auto start() const {
-    return gastube::start(gastube::wire_dynamic(nodes, tubes, sources, pulses, sines, resistors, capacitors, contacts),
-                          tight<S>());
+    return shared_start(gastube::wire_dynamic(nodes, tubes, sources, pulses, sines, resistors, capacitors, contacts),
+                        tight<S>());
   }
 };
 

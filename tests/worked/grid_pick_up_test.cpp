@@ -9,6 +9,7 @@
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/energy_check.hpp"
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -38,7 +39,7 @@ const TubeCapacitances<double> with_wiring{.grid_plate = 2e-12, .grid_cathode = 
 /// The plate on a source, the grid at -900 V through a resistor.
 template <class Source>
 [[nodiscard]] auto driven(const Source& source, double ohms, const TubeCapacitances<double>& capacitances) {
-  return start(
+  return shared_start(
       wire<node_count>(source, DcSource{bias, ground, -900.0}, Resistor{bias, grid, ohms}, blocked(capacitances)),
       Settings<double>{.relative = 1e-10, .absolute = 1e-10, .longest_step = 20e-6});
 }
@@ -79,7 +80,8 @@ TEST_CASE("a ramp of 100 V/us lifts the grid by Rg Cga dv/dt, 2.6 V") {
 TEST_CASE("400 V that come with 5 us lift it by 1.05207 V at most") {
   // the plate follows its source through 1 ohm and 5 uF, against which the tube's capacitance is nothing
   enum { gnd, top, minus, g, source, count };
-  auto run = start(wire<count>(PulseSource<double>{source, gnd, {.low = 0, .high = 400, .delay = 1e-4, .width = 1.0}},
+  auto run =
+      shared_start(wire<count>(PulseSource<double>{source, gnd, {.low = 0, .high = 400, .delay = 1e-4, .width = 1.0}},
                                Resistor{source, top, 1.0}, Capacitor{top, gnd, 5e-6}, DcSource{minus, gnd, -900.0},
                                Resistor{minus, g, 1e6}, blocked(alone)),
                    Settings<double>{.relative = 1e-10, .absolute = 1e-10, .longest_step = 5e-9});

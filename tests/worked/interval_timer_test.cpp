@@ -10,6 +10,7 @@
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/event_log.hpp"
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -52,7 +53,8 @@ struct Timer {
   /// s until the trigger strikes; the tube's own 3 pF are part of the microfarad.
   [[nodiscard]] double time() const {
     enum { ground, supply, anode_supply, anode, trigger, node_count };
-    auto run = start(wire<node_count>(DcSource{supply, ground, volts}, DcSource{anode_supply, ground, 250.0},
+    auto run =
+        shared_start(wire<node_count>(DcSource{supply, ground, volts}, DcSource{anode_supply, ground, 250.0},
                                       Resistor{anode_supply, anode, 7.25e3}, Resistor{supply, trigger, 2.2e6},
                                       Capacitor{trigger, ground, 1e-6 - 3e-12, left_over}, Leak{trigger, ground, leak},
                                       wired(tube(), {.anode = anode, .trigger = trigger, .cathode = ground})),
@@ -98,11 +100,11 @@ TEST_CASE("trigger tubes light one another after RC ln(V / (V - Vt)) each, V bei
     resistors.push_back({k == 0 ? Node(button) : cathode - 2, trigger, k == 0 ? 10e3 : 1e6});
     if (k > 0) capacitors.push_back({trigger, ground, 0.1e-6 - 3e-12});
   }
-  auto run =
-      start(wire_dynamic(first_free + 2 * tubes, DcSource{supply, ground, 250.0},
-                         PulseSource<double>{button, ground, {.low = 0, .high = 200, .delay = 1e-2, .width = 1e-2}},
-                         chain, resistors, capacitors),
-            Settings<double>{.relative = 1e-6, .absolute = 1e-6});
+  auto run = shared_start(
+      wire_dynamic(first_free + 2 * tubes, DcSource{supply, ground, 250.0},
+                   PulseSource<double>{button, ground, {.low = 0, .high = 200, .delay = 1e-2, .width = 1e-2}}, chain,
+                   resistors, capacitors),
+      Settings<double>{.relative = 1e-6, .absolute = 1e-6});
   EventLog<double> log;
   REQUIRE(run.run_until(0.5, log) == Status::done);
   const double lit = (250 - 104.5) * 7250 / 7275, step = 1e6 * 0.1e-6 * std::log(lit / (lit - 125));

@@ -10,6 +10,7 @@
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/energy_check.hpp"
 #include "support_for_tests/event_log.hpp"
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -30,10 +31,10 @@ const FilamentRating<double> rating{.voltage = 28, .current = 0.04, .time_consta
 /// Lamp, resistor and lit tube in series, five seconds after switching on.
 [[nodiscard]] auto burning(const FilamentRating<double>& lamp, double volts, double ohms) {
   enum { ground, supply, middle, plate, grid, node_count };
-  auto run = start(wire<node_count>(DcSource{supply, ground, volts}, FilamentLamp<double>{supply, middle, lamp},
-                                    Resistor{middle, plate, ohms}, DcSource{grid, ground, 0.0},
-                                    wired(tube(12, 1e-3), {.plate = plate, .grid = grid, .cathode = ground})),
-                   tight<double>());
+  auto run = shared_start(wire<node_count>(DcSource{supply, ground, volts}, FilamentLamp<double>{supply, middle, lamp},
+                                           Resistor{middle, plate, ohms}, DcSource{grid, ground, 0.0},
+                                           wired(tube(12, 1e-3), {.plate = plate, .grid = grid, .cathode = ground})),
+                          tight<double>());
   REQUIRE(run.run_until(5.0) == Status::done);
   REQUIRE(tube_state(run, "ideal tube") == TubeState::conducting);
   return run;
@@ -42,7 +43,7 @@ const FilamentRating<double> rating{.voltage = 28, .current = 0.04, .time_consta
 /// A tube of 10 V drop and 10 mA at 100 V through `ohms`, with `stray` across it, triggered at 1 ms.
 [[nodiscard]] auto load_line(double ohms, double stray) {
   enum { ground, supply, plate, grid, node_count };
-  return start(
+  return shared_start(
       wire<node_count>(DcSource{supply, ground, 100.0}, Resistor{supply, plate, ohms},
                        Capacitor{plate, ground, stray, 100.0},
                        PulseSource<double>{grid, ground, {.low = -10, .high = 0, .delay = 1e-3, .width = 1e-6}},
@@ -110,9 +111,9 @@ TEST_CASE("a supply that falls slowly lets go at Vd + Ih R: 1.85 V for 1.7 V, 5 
   // printed 1.85 V for the solid-state equivalent (a solved problem on power control devices)
   enum { ground, supply, plate, grid, node_count };
   const PulseSource<double> falling(supply, ground, {.low = 0, .high = 12, .delay = 0, .width = 1e-3, .fall = 10});
-  auto run = start(wire<node_count>(falling, Resistor{supply, plate, 30.0}, DcSource{grid, ground, 0.0},
-                                    wired(tube(1.7, 5e-3), {.plate = plate, .grid = grid, .cathode = ground})),
-                   tight<double>());
+  auto run = shared_start(wire<node_count>(falling, Resistor{supply, plate, 30.0}, DcSource{grid, ground, 0.0},
+                                           wired(tube(1.7, 5e-3), {.plate = plate, .grid = grid, .cathode = ground})),
+                          tight<double>());
   CHECK(tube_state(run, "ideal tube") == TubeState::conducting);  // lit as the run begins
   EventLog<double> log;
   while (log.count("ideal tube", "recovering") == 0) REQUIRE(succeeded(run.next_event(20.0, log)));

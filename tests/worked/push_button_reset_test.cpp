@@ -12,6 +12,7 @@
 #include "support_for_tests/energy_check.hpp"
 #include "support_for_tests/event_log.hpp"
 #include "support_for_tests/level_watch.hpp"
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -34,10 +35,10 @@ const PulseSource<double> trigger{grid, ground, {.low = -10, .high = 0, .delay =
 
 /// The latch without a plate capacitor. The grid rests at -10 V: the whole supply is held off.
 [[nodiscard]] auto latch(double closed_for, const Bounce<double>& bounce = {}) {
-  return start(wire<node_count>(DcSource{supply, ground, 150.0}, Resistor{supply, plate, 2.2e3}, trigger,
-                                wired(tube, {.plate = plate, .grid = grid, .cathode = ground}),
-                                PushButton<double, 1>{plate, ground, {{{pressed_at, closed_for}}}, bounce}),
-               tight<double>());
+  return shared_start(wire<node_count>(DcSource{supply, ground, 150.0}, Resistor{supply, plate, 2.2e3}, trigger,
+                                       wired(tube, {.plate = plate, .grid = grid, .cathode = ground}),
+                                       PushButton<double, 1>{plate, ground, {{{pressed_at, closed_for}}}, bounce}),
+                      tight<double>());
 }
 /// State at 20 ms; the tube must have been lit before the button is pressed.
 template <class Run>
@@ -49,11 +50,12 @@ template <class Run>
 }
 /// With 50 nF across the tube.
 [[nodiscard]] auto with_capacitor(double closed_for) {
-  return start(wire<node_count>(DcSource{supply, ground, 150.0}, Resistor{supply, plate, 2.2e3}, trigger,
-                                wired(tube, {.plate = plate, .grid = grid, .cathode = ground}),
-                                PushButton<double, 1>{plate, ground, {{{pressed_at, closed_for}}}},
-                                Capacitor{plate, ground, 50e-9}, LevelWatch<double>{plate, ground, 60, "held off"}),
-               tight<double>());
+  return shared_start(wire<node_count>(DcSource{supply, ground, 150.0}, Resistor{supply, plate, 2.2e3}, trigger,
+                                       wired(tube, {.plate = plate, .grid = grid, .cathode = ground}),
+                                       PushButton<double, 1>{plate, ground, {{{pressed_at, closed_for}}}},
+                                       Capacitor{plate, ground, 50e-9},
+                                       LevelWatch<double>{plate, ground, 60, "held off"}),
+                      tight<double>());
 }
 
 }  // namespace

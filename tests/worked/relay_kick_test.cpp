@@ -11,6 +11,7 @@
 
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/event_log.hpp"
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tight.hpp"
 
 #include <doctest/doctest.h>
@@ -29,13 +30,14 @@ const double henries = 3, ohms = 1e3, opened = 60e-3;
 /// 60 V, relay and tube; the contact in the supply lead opens at 60 ms. Across the coil: a resistor and a capacitor.
 [[nodiscard]] auto relay(double across, double winding, double longest_step = 1e30) {
   const auto tube = IdealTube<double>{.control_ratio = 100, .arc_drop = 8}.build();
-  return start(wire<node_count>(
-                   DcSource{supply, ground, 60.0}, PushButton{supply, top, std::array<Press<double>, 1>{{{0, opened}}}},
-                   named("coil", Inductor{top, plate, henries, ohms}), Resistor{top, plate, across},
-                   Capacitor{top, plate, winding}, Resistor{top, ground, 1e9},
-                   PulseSource<double>{grid, ground, {.low = -10, .high = 0, .delay = 1e-3, .width = 1e-3}},
-                   named("tube", wired(tube, {.plate = plate, .grid = grid, .cathode = ground}))),
-               Settings<double>{.relative = 1e-7, .absolute = 1e-7, .longest_step = longest_step});
+  return shared_start(
+      wire<node_count>(DcSource{supply, ground, 60.0},
+                       PushButton{supply, top, std::array<Press<double>, 1>{{{0, opened}}}},
+                       named("coil", Inductor{top, plate, henries, ohms}), Resistor{top, plate, across},
+                       Capacitor{top, plate, winding}, Resistor{top, ground, 1e9},
+                       PulseSource<double>{grid, ground, {.low = -10, .high = 0, .delay = 1e-3, .width = 1e-3}},
+                       named("tube", wired(tube, {.plate = plate, .grid = grid, .cathode = ground}))),
+      Settings<double>{.relative = 1e-7, .absolute = 1e-7, .longest_step = longest_step});
 }
 struct Kick {
   double volts = 0;

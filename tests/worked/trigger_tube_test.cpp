@@ -10,6 +10,7 @@
 #include "support_for_tests/closeness.hpp"
 #include "support_for_tests/energy_check.hpp"
 #include "support_for_tests/event_log.hpp"
+#include "support_for_tests/shared_run.hpp"
 #include "support_for_tests/tube_circuit.hpp"
 
 #include <doctest/doctest.h>
