@@ -163,10 +163,11 @@ struct ChosenOf {
                        + ", allowed: two different nodes"));
 }
 [[noreturn, gnu::cold]] inline void refuse_loose(std::size_t node) {
-  raise(InvalidRequest("circuit: node " + std::to_string(node) + " joins no part"
-                       + (node == 0 ? ", and it is the ground that all voltages count from; wire the common side of the "
-                                      "circuit to it"
-                                    : "; wire something to it, or leave it out of the count")));
+  raise(
+      InvalidRequest("circuit: node " + std::to_string(node) + " joins no part"
+                     + (node == 0 ? ", and it is the ground that all voltages count from; wire the common side of the "
+                                    "circuit to it"
+                                  : "; wire something to it, or leave it out of the count")));
 }
 [[noreturn, gnu::cold]] inline void refuse_initial(const char* label) {
   raise(InvalidRequest(std::string(label) + ": initial voltage contradicts those of the capacitors in its loop"));
