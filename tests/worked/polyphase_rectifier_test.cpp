@@ -52,7 +52,7 @@ struct Reading {
 
 TEST_CASE("117 V each side of a centre tap into 1 kohm through 15 V, struck at 25 V: 90.67 mA") {
   const double peak = 117 * std::numbers::sqrt2;
-  for (const worked::Way& way : worked::ways) {
+  for (const worked::Way& way : worked::stepped) {
     CAPTURE(way);
     const auto circuit = star({2, peak, 1e3, 15, 25});
     const Reading got = read(way, circuit);
@@ -67,14 +67,15 @@ TEST_CASE("117 V each side of a centre tap into 1 kohm through 15 V, struck at 2
 }
 
 TEST_CASE("three phases of 120 V into 100 ohm: 125.345 V through 15 V, 140.345 V and 0.1827 ripple without drop") {
+  // struck a hundredth of a volt above the drop: of two that burn at once through sources alone none is defined
   const double peak = 120 * std::numbers::sqrt2;
   for (const worked::Way& way : worked::ways) {
     CAPTURE(way);
-    CHECK(relative_gap(read(way, star({3, peak, 100, 15, 15})).mean, 125.345424) < 10 * way.six);
-    const Reading ideal = read(way, star({3, peak, 100, 1e-7, 1e-7}));
+    CHECK(relative_gap(read(way, star({3, peak, 100, 15, 15.01})).mean, 125.345424) < 10 * way.six);
+    const Reading ideal = read(way, star({3, peak, 100, 1e-7, 0.01}));
     CHECK(relative_gap(ideal.mean, 140.345) < 10 * way.six);
     CHECK(relative_gap(ideal.rms, 142.669) < 10 * way.six);
-    MESSAGE(double(std::sqrt(ideal.rms * ideal.rms / (ideal.mean * ideal.mean) - 1) / 0.1827066 - 1));
+    CHECK(relative_gap(std::sqrt(ideal.rms * ideal.rms / (ideal.mean * ideal.mean) - 1), 0.1827066) < 30 * way.six);
   }
 }
 
@@ -97,7 +98,7 @@ TEST_CASE("a bridge of four tubes, each of which stands half of what is across t
   // 48 V, 470 ohm, drop 12 V; 100 Mohm across each tube share the voltage
   enum { gnd, top, a, b, g1, g2, g3, g4, count };
   const auto tube = IdealTube<double>{.control_ratio = 20, .arc_drop = 12}.build();
-  for (const worked::Way& way : worked::ways) {
+  for (const worked::Way& way : worked::stepped) {
     CAPTURE(way);
     worked::Circuit circuit{
         .nodes = count,
