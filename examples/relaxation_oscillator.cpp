@@ -14,6 +14,7 @@
 #include "support/observe.hpp"
 #include "support/output_files.hpp"
 #include "support/program.hpp"
+#include "support/search.hpp"
 
 #include <fmt/format.h>
 
@@ -54,6 +55,28 @@ std::pair<double, double> settled_intervals(const std::vector<double>& fired) {
     range.second = std::max(range.second, fired[k] - fired[k - 1]);
   }
   return range;
+}
+
+/// Signal periods to a sweep, over which all settled sweeps agree; 0 if they do not.
+double locked_periods(const Scenario& s, const std::vector<double>& fired) {
+  if (fired.size() < 6 || !(s.sync_amplitude > 0)) return 0;
+  const auto [shortest, longest] = settled_intervals(fired);
+  const double share = shortest * s.sync_frequency, whole = std::round(share);
+  return longest - shortest < 1e-3 * shortest && std::fabs(share - whole) < 1e-3 ? whole : 0;
+}
+
+/// Frequency up to (or down to) which the signal still locks that many periods to a sweep, Hz.
+double edge_of_lock(const Scenario& s, double periods, double free_period, bool upwards) {
+  const auto locks = [&](double ratio) {
+    Scenario trial = s;
+    trial.sync_frequency = upwards ? s.sync_frequency * ratio : s.sync_frequency / ratio;
+    examples::EventTimes seen;
+    auto run = start(circuit_of(trial));
+    return examples::calm_until(run, 40 * free_period, 1000, seen)
+           && locked_periods(trial, seen.of("tube", "conducting")) == periods;
+  };
+  const double ratio = examples::greatest_working(1.0, 3.0, 0.005, locks).value_or(1);
+  return upwards ? s.sync_frequency * ratio : s.sync_frequency / ratio;
 }
 
 std::optional<int> read(Scenario& s, int argc, char** argv) {
@@ -98,11 +121,9 @@ int answer(const Scenario& s) {
        {"plate current", "A", {{"", CurrentProbe{circuit.find("tube")}}}, {{"peak rating", ratings.peak_current}}}});
   const auto fired = seen.events.of("tube", "conducting");
   const auto [shortest, longest] = settled_intervals(fired);
-  const double share = shortest * s.sync_frequency, per_sweep = std::round(share);
-  const bool locked =
-      s.sync_amplitude > 0 && longest - shortest < 1e-3 * shortest && std::fabs(share - per_sweep) < 1e-3;
+  const double per_sweep = locked_periods(s, fired);
   const auto& height = seen.trace(0);
-  examples::print(examples::answer_table({
+  std::vector<examples::AnswerRow> rows{
       fact("fires at, signal at rest", strike, "V"),
       fact("goes out at", out, "V"),
       fact("free sweep, R C ln((E - Ve) / (E - Vs))", free_period, "s", examples::engineering(1 / free_period, "Hz")),
@@ -113,9 +134,16 @@ int answer(const Scenario& s) {
       at_most("peak plate current", seen.greatest(seen.trace(2)), "A", ratings.peak_current),
       at_most("current the resistor can feed", hold.available, "A", least),
       at_least("charging resistor", s.charging, "ohm", hold.greatest_resistance - s.limiter),
-  }));
+  };
+  if (per_sweep > 0) {
+    rows.push_back(at_least("signal, lowest that locks as many periods", s.sync_frequency, "Hz",
+                            edge_of_lock(s, per_sweep, free_period, false)));
+    rows.push_back(at_most("signal, highest that locks as many periods", s.sync_frequency, "Hz",
+                           edge_of_lock(s, per_sweep, free_period, true)));
+  }
+  examples::print(examples::answer_table(rows));
   examples::print(examples::paragraph(
-      locked
+      per_sweep > 0
           ? fmt::format("Locked: one sweep to every {:.0f} period(s) of the signal; the picture stands still.",
                         per_sweep)
           : std::string("Not locked: the sweeps are no whole number of the signal's periods, or there is no signal.")));

@@ -19,6 +19,8 @@
 #include "support/ring_hold_off.hpp"
 #include "support/search.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 
@@ -34,21 +36,46 @@ struct Scenario {
   int tubes = 5;
   double volts = 0, load = 2200, plate_resistor = 0, capacitor = 0.33e-6, bias = -20, pulse = 10, rate = 150;
   double grid_resistor = 8.2e6, priming = 39e6, coupling = 22e-12;
+  double slowness = 1;  ///< times the recovery of a 5727
   examples::OutputFiles files{.picture = "ring_counter.png", .table = ""};
+  examples::OutputFiles limit{.picture = "ring_counter_limit.png", .table = ""};
   std::vector<std::string> names{};
 
   [[nodiscard]] bool star() const { return form == "star"; }
   [[nodiscard]] Node cathode(int k) const { return first_free + 2 * ((k + tubes) % tubes); }
   [[nodiscard]] Node grid(int k) const { return cathode(k) + 1; }
   [[nodiscard]] double settling() const { return 10 * load * capacitor + 5 * grid_resistor * coupling; }
+  [[nodiscard]] catalogue::RareGasTube<> tube() const {
+    catalogue::TubeData data = catalogue::data_5727;
+    data.deionisation_time.value *= slowness;
+    data.deionisation_constant.value *= slowness;
+    return catalogue::build(data);
+  }
   /// V of a lit cathode.
-  [[nodiscard]] double lit(double drop) const { return (volts - drop) * load / (load + plate_resistor); }
+  [[nodiscard]] double lit() const {
+    return (volts - tube().laws().arc.voltage(20e-3)) * load / (load + plate_resistor);
+  }
+  /// How long the old tube is held off, in units of R C.
+  [[nodiscard]] double hold_off() const {
+    return star() ? examples::star_ring_hold_off(std::size_t(tubes))
+                  : examples::common_plate_ring_hold_off(plate_resistor / load);
+  }
+  /// s of deionisation of the middle tube. The old cathode stands at the lit voltage or above, and so its grid is that
+  /// far negative.
+  [[nodiscard]] double recovery() const {
+    return examples::deionisation_time(tube(), {lit() / load, bias - lit(), grid_resistor, volts});
+  }
+  void choose_form(const std::string& wanted) {
+    form = wanted;
+    volts = star() ? 55 : 110;
+    plate_resistor = star() ? 100 : 2200;
+  }
 };
 
 /// The reset lights tube 1; from then on each click primes nothing and strikes the tube after the lit one, whose grid
 /// the lit cathode has raised.
 auto circuit_of(const Scenario& s, double rate) {
-  const auto tube = catalogue::type_5727();
+  const auto tube = s.tube();
   std::vector<WiredTube<decltype(catalogue::type_5727())>> tubes;
   std::vector<Resistor<double>> resistors{{supply, plates, s.plate_resistor}};
   if (!s.star()) resistors.push_back({star_point, ground, 1e6});  // not in use
@@ -93,6 +120,34 @@ bool counts(const Scenario& s, double rate) {
   return true;
 }
 
+double highest_rate(const Scenario& s, double low, double high, double precision) {
+  return examples::greatest_working(low, high, precision, [&](double rate) { return counts(s, rate); }).value_or(0);
+}
+double highest_rate(const Scenario& s) { return highest_rate(s, 0.1 / (s.load * s.capacitor), 2e4, 0.02); }
+
+/// The highest rate of both forms with tubes that recover sooner or later than the 5727; 0 where they do not count.
+examples::CharacteristicSheet limit_sheet(const Scenario& built, double highest) {
+  examples::CharacteristicSheet sheet{
+      .title = fmt::format("Ring of {}: how fast, against how soon its tubes recover", built.tubes),
+      .x = {"recovery (deionisation) time", "s", true},
+      .y = {"highest counting rate", "Hz"}};
+  for (const std::string form : {"common", "star"}) {
+    Scenario s = built;
+    if (form != built.form) s.choose_form(form);
+    const double with_5727 = form == built.form ? highest : highest_rate(s);
+    examples::Curve curve{"form " + form, {}, {}, examples::CurveStyle::line_and_points};
+    for (const double slowness : {0.3, 1.0, 3.0, 5.0, 7.0, 10.0}) {
+      s.slowness = slowness;
+      curve.x.push_back(s.recovery());
+      curve.y.push_back(slowness == 1 ? with_5727 : highest_rate(s, 0.6 * with_5727, 1.2 * with_5727, 0.1));
+    }
+    sheet.curves.push_back(curve);
+    sheet.markers.push_back({"held off that long, " + form, s.load * s.capacitor * s.hold_off(), 0});
+  }
+  sheet.markers.push_back({"a 5727, " + built.form, built.recovery(), highest});
+  return sheet;
+}
+
 std::optional<int> read(Scenario& s, int argc, char** argv) {
   examples::CommandLine line("ring_counter", "A ring of tubes that hands one light around: how fast may it count?");
   line.option("form", s.form, "how the cathodes are coupled", {"star", "common"});
@@ -108,6 +163,7 @@ std::optional<int> read(Scenario& s, int argc, char** argv) {
   line.option("priming", s.priming, "ohm", "from each cathode to the next grid", {1e4, 1e9});
   line.option("rate", s.rate, "Hz", "clicks per second in the picture", {1, 2e4});
   examples::add_output_options(line, s.files);
+  line.option("limit-picture", s.limit.picture, "file for the picture of the highest rate, or none");
   const auto exit = line.parse(argc, argv);
   if (!(s.volts > 0)) s.volts = s.star() ? 55 : 110;
   if (!(s.plate_resistor > 0)) s.plate_resistor = s.star() ? 100 : 2200;
@@ -116,17 +172,9 @@ std::optional<int> read(Scenario& s, int argc, char** argv) {
 }
 
 int answer(const Scenario& s) {
-  const auto tube = catalogue::type_5727();
-  const auto& ratings = tube.laws().ratings;
-  const double lit = s.lit(tube.laws().arc.voltage(20e-3)), rc = s.load * s.capacitor;
-  const double hold_off = rc
-                          * (s.star() ? examples::star_ring_hold_off(std::size_t(s.tubes))
-                                      : examples::common_plate_ring_hold_off(s.plate_resistor / s.load));
-  // The old cathode stands at the lit voltage or above, and so its grid is that far negative.
-  const double recovery = examples::deionisation_time(tube, {lit / s.load, s.bias - lit, s.grid_resistor, s.volts});
-  const double highest =
-      examples::greatest_working(0.1 / rc, 2e4, 0.02, [&](double r) { return counts(s, r); }).value_or(0);
-
+  const auto ratings = s.tube().laws().ratings;
+  const double lit = s.lit(), rc = s.load * s.capacitor, hold_off = rc * s.hold_off(), recovery = s.recovery();
+  const double highest = highest_rate(s);
   const auto circuit = circuit_of(s, s.rate);
   auto run = start(circuit, Beginning::settled);
   using Run = decltype(run);
@@ -162,12 +210,14 @@ int answer(const Scenario& s) {
   examples::print(examples::paragraph(
       highest > 0
           ? "The highest rate was found by counting once around the ring and on at one rate after another. It is the "
-            "recharging of the capacitors that sets it, not the deionisation, as long as the hold-off is long enough."
+            "recharging of the capacitors that sets it, not the deionisation, as long as the hold-off is long enough; "
+            "once it is not, the ring does not count at all."
           : "The ring does not count even slowly: it loses or doubles its light."));
   seen.sheet.title = "Lottery wheel: ring of " + std::to_string(s.tubes) + ", form " + s.form;
   for (const auto& tube_name : s.names) seen.mark(tube_name, "conducting", tube_name + " lights");
   examples::print(examples::log_of(seen, 40));
-  const bool written = examples::deliver(seen.sheet, s.files);
+  bool written = examples::deliver(seen.sheet, s.files);
+  if (examples::is_wanted(s.limit)) written = examples::deliver(limit_sheet(s, highest), s.limit) && written;
   examples::print(examples::what_to_change(
       {"--form star: no supply is lost in the plate resistor, but the old cathode is thrown above the lit voltage, and "
        "the "

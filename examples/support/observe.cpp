@@ -1,12 +1,23 @@
 // SPDX-License-Identifier: MIT
 #include "observe.hpp"
 
+#include <gastube/tube/states.hpp>
+
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 
 namespace gastube::examples {
+namespace {
+
+bool names_lit(std::string_view state) {
+  constexpr TubeState lit[] = {TubeState::conducting, TubeState::glow, TubeState::abnormal_glow, TubeState::arc};
+  return std::any_of(std::begin(lit), std::end(lit), [&](TubeState one) { return state == name(one); });
+}
+
+}  // namespace
 
 double Observed::least(const Trace& trace) { return *std::min_element(trace.value.begin(), trace.value.end()); }
 
@@ -27,8 +38,14 @@ void Observed::mark(std::string_view subject, std::string_view to, std::string_v
   for (const double time : events.of(subject, to)) { sheet.events.push_back({time, std::string(name)}); }
 }
 
-void Observed::mark_lit(std::string_view subject, std::string_view name) {
-  for (const double time : events.lit(subject)) { sheet.events.push_back({time, std::string(name)}); }
+void Observed::mark_lit(std::string_view subject, std::string_view name, double pause) {
+  double out = begin - pause;
+  for (const LogEntry& entry : events.entries) {
+    if (entry.tube != subject) { continue; }
+    const bool formed = entry.why == gastube::name(Cause::arc_formed);
+    if (formed && entry.time - out >= pause) { sheet.events.push_back({entry.time, std::string(name)}); }
+    if (names_lit(entry.from) && !names_lit(entry.to)) { out = entry.time; }
+  }
 }
 
 void Observed::open_band(std::string_view subject, std::string_view state) {

@@ -54,8 +54,8 @@ struct Observed {
   [[nodiscard]] double least_while(std::string_view subject, std::string_view state, const Trace& trace) const;
   /// Names every entry of `subject` into the state `to` in the picture.
   void mark(std::string_view subject, std::string_view to, std::string_view name);
-  /// Names every time at which the discharge of `subject` formed.
-  void mark_lit(std::string_view subject, std::string_view name);
+  /// Names every time at which the discharge of `subject` formed, but not where it relit within `pause` s.
+  void mark_lit(std::string_view subject, std::string_view name, double pause = 0);
   /// Ends the bands that the changes of state make.
   void close_bands();
   /// A band for this part, from its state at the start.
@@ -116,13 +116,14 @@ struct Watcher {
 };
 }  // namespace detail
 
-/// Runs to `end` and keeps the planned quantities at every step, the states of all tubes, and the log.
+/// Runs to `end` and keeps the planned quantities at every step, the states of all tubes and relays, and the log.
 /// @throws std::runtime_error if the run stops before
 template <class Run>
 [[nodiscard]] Observed observe(Run& run, double end, const std::type_identity_t<std::vector<PanelPlan<Run>>>& plan) {
   Observed seen{.begin = double(value_of(run.time())), .end = end};
   run.system().look(run.instant(), run.mode(), [&](const auto& part, const auto&, const auto& memory) {
     if constexpr (requires { TubeState(memory.state); }) seen.open_band(part.label, name(memory.state));
+    if constexpr (requires { name(memory.armature); }) seen.open_band(part.label, name(memory.armature));
   });
   for (const PanelPlan<Run>& panel : plan) {
     seen.sheet.panels.push_back({panel.title, panel.unit, {}, panel.limits});

@@ -23,6 +23,8 @@ bool write_table(const Sheet& sheet, const OutputFiles& files) {
 
 }  // namespace
 
+bool is_wanted(const OutputFiles& files) { return is_wanted(files.picture) || is_wanted(files.table); }
+
 void add_output_options(CommandLine& command_line, OutputFiles& files) {
   command_line.group("output");
   command_line.option("picture", files.picture, "file for the picture, ending in .png or .svg, or none");

@@ -17,6 +17,9 @@ struct OutputFiles {
   std::string table{};
 };
 
+/// Whether any is asked for: what would only be drawn need not be worked out.
+[[nodiscard]] bool is_wanted(const OutputFiles& files);
+
 /// Adds --picture (.png or .svg) and --csv; "none" stands for no file.
 void add_output_options(CommandLine& command_line, OutputFiles& files);
 

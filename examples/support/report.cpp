@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "report.hpp"
 
+#include <gastube/support/math.hpp>
+
 #include "text_table.hpp"
 
 #include <fmt/format.h>
@@ -55,6 +57,11 @@ AnswerRow at_most(std::string_view quantity, double value, std::string_view unit
   row.limit = limit;
   row.margin = limit - value;
   return row;
+}
+
+AnswerRow within_rating(std::string_view quantity, double value, std::string_view unit, double rating) {
+  return is_limited(rating) ? at_most(quantity, value, unit, rating)
+                            : fact(quantity, value, unit, "no rating published");
 }
 
 AnswerRow at_least(std::string_view quantity, double value, std::string_view unit, double limit) {

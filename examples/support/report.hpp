@@ -33,6 +33,9 @@ struct AnswerRow {
 /// A quantity that may not exceed a limit: margin and verdict ("within", "exceeded", or "unknown" for NaN) follow.
 [[nodiscard]] AnswerRow at_most(std::string_view quantity, double value, std::string_view unit, double limit);
 
+/// The same for a rating that may not be published: an unlimited one (see is_limited) is told as such.
+[[nodiscard]] AnswerRow within_rating(std::string_view quantity, double value, std::string_view unit, double rating);
+
 /// A quantity that may not fall below a limit: margin and verdict ("enough", "too little", or "unknown" for NaN)
 /// follow.
 [[nodiscard]] AnswerRow at_least(std::string_view quantity, double value, std::string_view unit, double limit);

@@ -17,18 +17,17 @@ struct NamedLook {
   Hatch look;
 };
 
-constexpr std::array<NamedLook, 11> handbook_looks{{
-    {"cold", {"#e4e4e4", "#8a8a8a", 2}},
-    {"blocked", {"#e3eaf1", "#9aa7b4", 0}},
-    {"striking", {"#fff0a0", "#b07d00", 1}},
-    {"conducting", {"#f7a35c", "#9c4a00", 0}},
-    {"recovering", {"#cfe8e4", "#2f7f78", 4}},
-    {"reverse breakdown", {"#f3b8c4", "#99002b", 7}},
-    {"dark", {"#e3eaf1", "#9aa7b4", 0}},
-    {"trigger glow", {"#e9dff5", "#7a4fa3", 7}},
-    {"glow", {"#fbd3b0", "#b35a00", 5}},
-    {"abnormal glow", {"#f6b58f", "#9c3a00", 2}},
-    {"arc", {"#e0736a", "#7a0000", 0}},
+constexpr std::array<NamedLook, 19> handbook_looks{{
+    {"cold", {"#e4e4e4", "#8a8a8a", 2}},       {"blocked", {"#e3eaf1", "#9aa7b4", 0}},
+    {"striking", {"#fff0a0", "#b07d00", 1}},   {"conducting", {"#f7a35c", "#9c4a00", 0}},
+    {"recovering", {"#cfe8e4", "#2f7f78", 4}}, {"reverse breakdown", {"#f3b8c4", "#99002b", 7}},
+    {"dark", {"#e3eaf1", "#9aa7b4", 0}},       {"trigger glow", {"#e9dff5", "#7a4fa3", 7}},
+    {"glow", {"#fbd3b0", "#b35a00", 5}},       {"abnormal glow", {"#f6b58f", "#9c3a00", 2}},
+    {"arc", {"#e0736a", "#7a0000", 0}},        {"resting", {"#eef0ee", "#9aa39a", 0}},
+    {"attracted", {"#d8ecc8", "#4d7a1e", 1}},  {"closing", {"#d8ecc8", "#4d7a1e", 4}},
+    {"touching", {"#a9d18e", "#2f5a0c", 2}},   {"held", {"#a9d18e", "#2f5a0c", 0}},
+    {"let go", {"#d6def5", "#3a4fa0", 5}},     {"opening", {"#d6def5", "#3a4fa0", 7}},
+    {"settling", {"#eef0ee", "#6a736a", 2}},
 }};
 
 constexpr std::array<Hatch, 4> other_looks{{

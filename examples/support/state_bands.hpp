@@ -12,7 +12,8 @@
 namespace gastube::examples {
 
 /// The states of all tubes in order of their first appearance, each with its look. Handbook states look the same in
-/// every picture: cold, blocked, striking, conducting, recovering, reverse breakdown; dark, glow, abnormal glow, arc.
+/// every picture: cold, blocked, striking, conducting, recovering, reverse breakdown; dark, glow, abnormal glow, arc;
+/// those of a relay's armature.
 class StateLooks {
  public:
   StateLooks(const std::vector<StateBand>& bands, const Window& window);

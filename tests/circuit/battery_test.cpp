@@ -69,6 +69,18 @@ TEST_CASE_TEMPLATE("a charging battery takes a capacitor's exponential", S, floa
   CHECK(relative_gap(charge, 20 * (1 - left)) < tight_reach<S>);
 }
 
+TEST_CASE("batteries run exactly: the charging battery's exponential in a single step") {
+  auto run = start(wire<2>(DcSource{supply, ground, 14.0}, ChargingBattery{supply, ground, 12.0, 2.0, 0.1}));
+  REQUIRE(run.run_until(10.0) == Status::done);
+  CHECK(run.steps() <= 1);
+  CHECK(relative_gap(current(run, "charging battery"), -std::exp(-0.5)) < 1e-13);
+  auto plain = start(wire<2>(Battery{supply, ground, 12.0, 0.5}, Capacitor{supply, ground, 0.1, 4.0}));
+  REQUIRE(plain.run_until(0.1) == Status::done);
+  CHECK(plain.steps() <= 1);
+  CHECK(relative_gap(voltage(plain, supply), 12 - 8 * std::exp(-2.0)) < 1e-13);
+  CHECK(relative_gap(follower(plain, 0), -0.1 * 8 * (1 - std::exp(-2.0))) < 1e-13);
+}
+
 TEST_CASE("what cannot be is refused") {
   CHECK_THROWS_WITH_AS((Battery{supply, ground, 12.0, -1.0}), "battery: resistance = -1 ohm, allowed: at least 0 ohm",
                        InvalidParameter);

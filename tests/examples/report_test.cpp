@@ -165,3 +165,12 @@ TEST_CASE("a long event log leaves out its middle and counts it") {
   CHECK(holds(log, "entry 95\n"));
   CHECK(holds(event_log(long_log(3), 0), "1 more changes left out"));
 }
+
+TEST_CASE("a rating that is not published is no limit") {
+  const AnswerRow kept = within_rating("peak", 0.3, "A", 0.5), unknown = within_rating("peak", 0.3, "A", 1e30);
+  REQUIRE(kept.limit);
+  CHECK(*kept.limit == 0.5);
+  CHECK(kept.verdict == "within");
+  CHECK_FALSE(unknown.limit);
+  CHECK(unknown.verdict == "no rating published");
+}

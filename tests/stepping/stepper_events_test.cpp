@@ -46,6 +46,15 @@ struct Charging : QuietSystem<S, 1> {
   }
 };
 
+/// The same with another guard before it that leaps where the level is, without ever falling.
+struct Leaping : Charging<double> {
+  [[nodiscard]] std::size_t guards() const { return 2; }
+  [[nodiscard]] double guard(std::size_t k, const Instant<double>& at, int mode) const {
+    if (k == 0) return at.x[0] < level ? 1e30 : 20.0;
+    return mode == 0 ? level - at.x[0] : 1.0;
+  }
+};
+
 /// The same driven by a sine: the level is passed again and again, both ways.
 struct Driven : Charging<double> {
   double amplitude = 100, frequency = 50;  // V, Hz
@@ -220,6 +229,17 @@ TEST_CASE("an event between the stages of a step is not jumped over") {
   REQUIRE(stepper.run_until(1.0, log) == Status::done);
   REQUIRE(log.events.size() == 1);
   CHECK(absolute_gap(log.events[0].time, 0.53) < 1e-12);
+}
+
+TEST_CASE("a guard that leaps but does not fall makes no other late") {
+  for (const double error : {1e-5, 1e-7, 1e-9, 1e-11}) {
+    CAPTURE(error);
+    const Leaping system;
+    Stepper<Leaping> stepper(system, start_at(system, -5.0), 0, {.relative = error, .absolute = error});
+    EventLog<double> log;
+    REQUIRE(stepper.next_event(10, log) == Status::event);
+    CHECK(relative_gap(stepper.instant().x[0], 48.0) < 1e-12);
+  }
 }
 
 TEST_CASE("of several events within one step the earliest comes first, whatever its number") {

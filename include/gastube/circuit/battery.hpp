@@ -12,6 +12,7 @@ namespace gastube {
 template <Real S>
 struct Battery {
   using Scalar = S;
+  static constexpr bool piecewise_linear = true;
   static constexpr std::size_t own_unknowns = 1, followers = 1;
   Node plus, minus;
   S force;       ///< V
@@ -49,6 +50,7 @@ struct Battery {
 template <Real S>
 struct ChargingBattery {
   using Scalar = S;
+  static constexpr bool piecewise_linear = true;
   static constexpr std::size_t own_unknowns = 2;
   Node plus, minus;
   S force;       ///< V at the start

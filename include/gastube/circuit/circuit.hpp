@@ -190,6 +190,13 @@ class Circuit {
   void accept_port(std::size_t k, const PortReading<S>& reading, Mode& mode) const {
     at_port(k, mode, [&](const auto& part, const PartPlace&, auto& memory) { part.accept_port(reading, memory); });
   }
+  [[nodiscard]] S steady_need(std::size_t k, const Mode& mode) const {
+    S need = unlimited<S>();
+    at_port(k, mode, [&](const auto& part, const PartPlace&, const auto& memory) {
+      if constexpr (requires { part.steady_need(memory); }) need = part.steady_need(memory);
+    });
+    return need;
+  }
   [[nodiscard]] bool slow(std::size_t k) const {
     bool slow = false;
     at_own(k, [&](const auto& part, std::size_t own) {

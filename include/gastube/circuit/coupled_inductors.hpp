@@ -32,6 +32,7 @@ struct CoupledInductors {
   static_assert(W >= 2, "a single winding is an Inductor");
   using Scalar = S;
   using Couplings = std::array<S, winding_pairs<W>>;
+  static constexpr bool piecewise_linear = true;
   static constexpr std::size_t own_unknowns = W;
   std::array<Winding<S>, W> windings;
   Couplings couplings;  ///< of the pairs, -1 to 1; together they must leave no energy below 0

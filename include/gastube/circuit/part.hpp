@@ -22,6 +22,9 @@
 ///   pass_breakpoint(time, memory&)              // enters what begins then
 ///   longest_step(memory)                        // s, so short that its changes are seen between corners; unlimited
 ///   port(memory), accept_port(reading, memory&) // asks how stiffly the circuit holds it
+///   steady_need(memory)                         // V, steady, where what it makes of the reading changes; unlimited:
+///   it
+///                                               // wants readings all the time
 ///   slow(k)                                     // true if own unknown k is a slow one, as a temperature; false
 ///   links()                                     // std::array<Link>, for the check of wiring; all terminals conduct
 ///   current(PartView<S>, memory)                // A, its main current, for meters and traces

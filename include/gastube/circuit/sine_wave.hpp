@@ -4,9 +4,23 @@
 
 #include "gastube/circuit/waveform.hpp"
 
+#include <cmath>
 #include <numbers>
 
 namespace gastube {
+
+namespace detail {
+/// 2 pi frequency time + phase, less whole turns: late times lose no digits to turns that are over.
+template <Real S>
+[[nodiscard]] S angle_of_turn(const S& frequency, const S& time, const S& phase) {
+  using P = Plain<S>;
+  const P f = value_of(frequency), t = value_of(time), whole = std::floor(P(f * t)), rest = std::fma(f, t, -whole);
+  if constexpr (is_plain<S>) return S(P(2) * std::numbers::pi_v<P> * rest + phase);
+  S turns = S(frequency * time - S(whole));
+  turns += S(P(rest - value_of(turns)));
+  return S(S(2) * std::numbers::pi_v<P> * turns + phase);
+}
+}  // namespace detail
 
 /// offset + amplitude sin(2 pi frequency t + phase).
 template <Real S>
@@ -35,9 +49,7 @@ struct SineWave {
   }
 
  private:
-  [[nodiscard]] S angle(const S& time) const {
-    return S(S(2) * std::numbers::pi_v<Plain<S>> * frequency * time + phase);
-  }
+  [[nodiscard]] S angle(const S& time) const { return detail::angle_of_turn(frequency, time, phase); }
 };
 static_assert(Waveform<SineWave<double>>);
 
@@ -81,18 +93,19 @@ struct RectifiedSine {
   [[nodiscard]] S value(const S& time, const Memory& m) const {
     const bool negative = m.half % 2 != 0;
     if (negative && kind == Rectified::half_wave) return S(0);
-    const S wave = S(amplitude * math::sin(turn(time)));
+    const S wave = S(amplitude * math::sin(angle(time)));
     return negative ? S(-wave) : wave;
   }
   [[nodiscard]] Drive<S> drive(const S& time, const Memory& m) const {
     const bool negative = m.half % 2 != 0;
     const S size = !negative ? amplitude : kind == Rectified::half_wave ? S(0) : S(-amplitude);
-    return {.cosine = S(size * math::sin(turn(time))),
-            .sine = S(size * math::cos(turn(time))),
+    return {.cosine = S(size * math::sin(angle(time))),
+            .sine = S(size * math::cos(angle(time))),
             .turn = S(S(2) * std::numbers::pi_v<Plain<S>> * frequency)};
   }
 
  private:
+  [[nodiscard]] S angle(const S& time) const { return detail::angle_of_turn(frequency, time, phase); }
   [[nodiscard]] S turn(const S& time) const {
     return S(S(2) * std::numbers::pi_v<Plain<S>> * frequency * time + phase);
   }

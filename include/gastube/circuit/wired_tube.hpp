@@ -165,6 +165,9 @@ struct WiredTube {
     const bool asks = memory.state == TubeState::striking;
     return {at.plate, at.cathode, 0, asks, asks};
   }
+  /// V at the port, steady, where a guard takes another form.
+  [[nodiscard]] S steady_need(const Memory& memory) const requires requires { tube.steady_need(memory); }
+  { return tube.steady_need(memory); }
   void accept_port(const PortReading<S>& reading, Memory& memory) const {
     memory.feed = {reading.resistance, reading.steady_voltage, reading.steady_resistance};
   }

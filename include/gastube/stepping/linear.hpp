@@ -14,6 +14,8 @@
 ///   | s.drives(time, mode, drives)      | what time alone changes in write(), until the next breakpoint            |
 ///   | s.margin(k, mode, margin)         | guard k as sums of products; false if it is no such thing                |
 ///   | s.follows_straight(k)             | true if the source of follower k is linear in the unknowns and followers |
+/// Optional, with ports:
+///   | s.steady_need(k, mode)            | V, steady, at port k where margins change; unlimited if that is not all  |
 
 #include "gastube/stepping/system.hpp"
 #include "gastube/support/real.hpp"
@@ -76,7 +78,12 @@ class Margin {
   Margin& add(const S& factor, const Quantity& a, const Quantity& b = {}) {
     if (a.kind == Quantity::Kind::one && b.kind == Quantity::Kind::one) return constant(factor);
     Sum& sum = latest();
-    sum.terms[sum.size++] = {factor, a, b};
+    Term& term = sum.terms[sum.size++];  // member by member: a copy of a whole one would wait for its bytes
+    term.factor = factor;
+    term.a.kind = a.kind;
+    term.a.index = a.index;
+    term.b.kind = b.kind;
+    term.b.index = b.index;
     return *this;
   }
   /// The guard lasts as long as any of its groups does; by default as long as all do.

@@ -241,6 +241,15 @@ class Stages {
     reading.steady_voltage = steady_voltage(at, port);
     return reading;
   }
+  /// Right after measure(): by how much the steady voltage rises for what time alone adds to the right-hand side of
+  /// equation `row`, per unit of that.
+  [[nodiscard]] S steady_gain(std::size_t row, const Port& port) {
+    if (row == port.branch) return S(0);
+    for (auto& c : correction_) c = S(0);
+    correction_[row] = S(steady);
+    lu_.solve(correction_.data());
+    return detail::across(port, correction_);
+  }
 
  private:
   using Factors = std::conditional_t<System::extent == dynamic_extent, SparseLu<S>, Lu<S, System::extent>>;

@@ -238,13 +238,14 @@ class Stepper : public StepsOn<Stepper<System, Scheme>, typename System::Scalar>
     if (!first_fall) return std::nullopt;
     if (!first_fall->grazes) aim(k, h, *first_fall);
     std::optional<Crossing> first = locate(k, h, *first_fall);
-    for (std::size_t round = 0; round < system_.guards() && first && first->falls && value_of(first->after) > P(0);
-         ++round) {
-      solve_again(first->after);
-      const std::size_t other = fallen_guard(stages_.end(), -noise, first->guard);
+    // Whatever the step is to end at, no other guard may have fallen before.
+    for (std::size_t round = 0; round < system_.guards(); ++round) {
+      const P end = first ? value_of(first->after) : h;
+      if (!(end > P(0)) || !solve_again(first ? first->after : S(h))) break;
+      const std::size_t other = fallen_guard(stages_.end(), -noise, k);
       if (other == system_.guards()) break;
-      const P end = value_of(first->after);
       first = locate(other, end, {P(0), P(1), P(1), false});
+      k = other;
     }
     return first;
   }

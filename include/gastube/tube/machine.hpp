@@ -71,6 +71,13 @@ concept TubeMachine = Real<typename Tube::Scalar> && requires(const Tube tube, c
   tube.capacitances();
 };
 
+/// The steady voltage from which on the circuit feeds a discharge steadily, V.
+/// @param least A; @param needed V across the tube at that current
+template <Real S>
+[[nodiscard]] S steady_need(const S& least, const S& needed, const Feed<S>& feed) {
+  return S(needed + feed.steady_resistance * least);
+}
+
 /// Volts by which the circuit fails to offer what a discharge needs to form, positive while it cannot. It must feed the
 /// least current at once. Where it could not feed it steadily (a stray capacitance can, for a moment) the discharge
 /// asks for a volt more, so that each takes some charge; and until the tube has recovered from its last extinction it
@@ -80,15 +87,16 @@ template <Real S>
 [[nodiscard]] S feeding_shortage(const S& least, const S& needed, bool recovered, const S& plate, const S& current,
                                  const Feed<S>& feed) {
   const S at_once = S(needed - plate + feed.resistance * (least - current));
-  const S steadily = S(needed - feed.steady_voltage + feed.steady_resistance * least);
+  const S steadily = S(steady_need(least, needed, feed) - feed.steady_voltage);
   if (!(value_of(steadily) > Plain<S>(0))) return at_once;
   return math::max(at_once, recovered ? S(needed + S(1) - plate) : steadily);
 }
 
 /// V that a tube must be short of striking before a discharge that forms is given up: on the edge itself it counts as
-/// over-critical, or both transitions would fire in turn.
+/// over-critical, or both transitions would fire in turn. More than the error with which an implicit scheme settles a
+/// jump, some second derivative times the square of its restart step, or they would do so in fast circuits.
 template <Real S>
-inline constexpr Plain<S> striking_leeway = math::max(Plain<S>(1e-9L), Plain<S>(1e4) * round_off<S>);
+inline constexpr Plain<S> striking_leeway = math::max(Plain<S>(1e-3L), Plain<S>(1e4) * round_off<S>);
 
 /// Current above the least that keeps a discharge, as a share of it (in amperes where that is 0).
 template <Real S>

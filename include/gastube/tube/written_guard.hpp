@@ -97,7 +97,7 @@ void write_arc_formed(Writer& to, const S& sign, const S& least, const S& needed
   to.constant(S(needed + feed.resistance * least));
   to.plate(S(-sign));
   to.current(S(-sign * feed.resistance));
-  const S steadily = S(needed - sign * feed.steady_voltage + feed.steady_resistance * least);
+  const S steadily = S(steady_need(least, needed, feed) - sign * feed.steady_voltage);
   if (!is_limited(feed.steady_voltage) || !(value_of(steadily) > Plain<S>(0))) return;
   to.begin();
   to.constant(S(needed + S(1)));

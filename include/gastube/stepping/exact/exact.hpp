@@ -181,9 +181,11 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
       fire(event_.guard, observer);
     else if (ends_at_breakpoint_)
       system_.pass_breakpoint(state_.at.time, state_.mode);
+    const bool expected = event || ends_at_breakpoint_;
+    any_fired_ = false;
     const Status status = settle(observer);
     if (!succeeded(status)) restore(before_);
-    return event || ends_at_breakpoint_ || !succeeded(status) ? status : Status::done;
+    return expected || any_fired_ || !succeeded(status) ? status : Status::done;
   }
   void move_to(const S& since) {
     const S from = since_anchor(S(state_.at.time + S(state_.at.late)));
@@ -198,9 +200,9 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
     breakpoint_ = system_.next_breakpoint(state_.anchor.time, state_.mode);
     end_ = is_limited(breakpoint_) ? since_anchor(breakpoint_) : unlimited<S>();
     ends_at_breakpoint_ = is_limited(breakpoint_);
-    const P longest = math::min(segment_.form().horizon, renewal());
-    if (longest < value_of(end_)) {
-      end_ = S(longest);
+    const S longest = math::min(renewal(), S(math::min(segment_.form().horizon, most_turns())));
+    if (value_of(longest) < value_of(end_)) {
+      end_ = longest;
       ends_at_breakpoint_ = false;
     }
     const bool curved = carried_.any() && guards_.ask_for_curves(system_, state_.mode);
@@ -252,21 +254,48 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
       guards_.note(guard_curve_, k, segment_.form().base, value_of(end_), event_);
     }
   }
+  /// s after which a source that swings has made so many turns that the round-off of its rate begins to count.
+  [[nodiscard]] P most_turns() const {
+    const auto& form = segment_.form();
+    P fastest(0);
+    for (std::size_t k = 0; k < form.source_swings; ++k)
+      fastest = math::max(fastest, value_of(form.base.swings[form.first_source_swing + k].turn));
+    return fastest > P(0) ? P(1600) / fastest : unlimited<P>();
+  }
   /// s until ports want measuring again: where sources move on while a part asks how they would feed it.
-  [[nodiscard]] P renewal() const {
+  [[nodiscard]] S renewal() {
+    S next = unlimited<S>();
     if constexpr (requires {
                     system_.ports();
                     system_.longest_step(state_.mode);
                   })
-      for (std::size_t k = 0; k < system_.ports(); ++k) {
-        const auto port = system_.port(k, state_.mode);
-        if (port.wanted && port.urgent) return value_of(system_.longest_step(state_.mode));
+      for (std::size_t k = 0; k < system_.ports(); ++k)
+        if (const auto port = system_.port(k, state_.mode); port.wanted && port.urgent)
+          next = math::min(next, feed_change(k, port));
+    return next;
+  }
+  /// s until the steady feed at a port comes to what its part waits for; a period of the sources at most, for what the
+  /// steady feed has of the unknowns is not told.
+  [[nodiscard]] S feed_change(std::size_t k, const Port& port) {
+    const S soon = system_.longest_step(state_.mode);
+    if constexpr (requires { system_.steady_need(k, state_.mode); })
+      if (const S need = system_.steady_need(k, state_.mode); is_limited(need) && is_limited(soon)) {
+        position_.time = state_.anchor.time;
+        segment_.unknowns_at_start(position_.x.data());
+        position_.y = state_.anchor.y;
+        stages_.forget();
+        const S offered = stages_.measure(system_, state_.mode, position_, port, settings_).steady_voltage;
+        if (is_limited(offered))
+          return guards_.first_change(
+              system_, state_.mode, segment_, state_.anchor.time, S(need - offered),
+              [&](std::size_t row) { return S(-stages_.steady_gain(row, port)); }, P(32) * value_of(soon));
       }
-    return unlimited<P>();
+    return soon;
   }
 
   template <class Observer>
   void fire(std::size_t k, Observer& observer) {
+    any_fired_ = true;
     const Change change = system_.fire(k, state_.at.instant(), state_.mode, state_.at.y.data());
     detail::tell_change(observer, state_.at.time, change);
   }
@@ -277,7 +306,7 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
     const auto& form = cache_.find(system_, state_.mode, state_.anchor.time);
     return form.status == Status::done
            && segment_.start(form, system_, state_.mode, state_.anchor.time, state_.anchor.x.data(),
-                             state_.anchor.y.data());
+                             state_.anchor.y.data(), state_.anchor.late);
   }
 
   /// Settles all that happens at one instant, and begins the segment that follows.
@@ -286,10 +315,10 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
     for (int count = 0; count < settings_.cascade_limit; ++count) {
       state_.anchor = state_.at;
       const bool solved = begin_segment();
-      if (solved) segment_.unknowns(S(0), jumped_.data());
+      if (solved) segment_.unknowns_at_start(jumped_.data());
       // An impulse that would run backwards through a conducting part puts it out instead: charges stay as they were.
-      if (const auto k = solved ? broken_by_impulse() : broken_in_loop()) {
-        fire(*k, observer);
+      if (const std::size_t k = solved ? broken_by_impulse() : broken_in_loop(); k != none) {
+        fire(k, observer);
         continue;
       }
       if (!solved) return Status::unsolvable;
@@ -298,29 +327,29 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
       state_.at.x = jumped_;
       detail::tell_jump(observer, *this);
       measure_ports();
-      const auto k = fallen();
-      if (!k) return Status::event;
-      fire(*k, observer);
+      const std::size_t k = fallen();
+      if (k == none) return Status::event;
+      fire(k, observer);
     }
     return Status::unsettled_cascade;
   }
   /// The first guard that has clearly fallen; those that open a current come first.
-  [[nodiscard]] std::optional<std::size_t> fallen() {
-    const auto k = fallen(true);
-    return k ? k : fallen(false);
-  }
-  [[nodiscard]] std::optional<std::size_t> fallen(bool opening_only) {
-    for (std::size_t k = 0; k < system_.guards(); ++k)
-      if ((!opening_only || system_.opens(k, state_.mode))
-          && value_of(system_.guard(k, state_.at.instant(), state_.mode)) < -noise
-          && guards_.falls_at_once(system_, state_.mode, segment_, state_.at.time, k))
-        return k;
-    return std::nullopt;
+  [[nodiscard]] std::size_t fallen() {
+    std::size_t first = none;
+    for (std::size_t k = 0; k < system_.guards(); ++k) {
+      if (!(value_of(system_.guard(k, state_.at.instant(), state_.mode)) < -noise)) continue;
+      const bool opens = system_.opens(k, state_.mode);
+      if ((!opens && first != none) || !guards_.falls_at_once(system_, state_.mode, segment_, state_.at.time, k))
+        continue;
+      if (opens) return k;
+      first = k;
+    }
+    return first;
   }
   /// The first guard whose current takes an impulse backwards.
-  [[nodiscard]] std::optional<std::size_t> broken_by_impulse() {
+  [[nodiscard]] std::size_t broken_by_impulse() { return segment_.form().impulsive ? broken_by_some_impulse() : none; }
+  [[nodiscard]] std::size_t broken_by_some_impulse() {
     const auto& form = segment_.form();
-    if (!form.impulsive) return std::nullopt;
     const std::size_t n = form.unknowns;
     for (std::size_t k = 0; k < system_.guards(); ++k) {
       if (!system_.opens(k, state_.mode)) continue;
@@ -340,18 +369,17 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
         }
       if (impulse < P(-1e4) * round_off<S> * size) return k;
     }
-    return std::nullopt;
+    return none;
   }
   /// A lit tube across a closed contact: no solution, but with a little resistance it shows which way it is driven.
-  [[nodiscard]] std::optional<std::size_t> broken_in_loop() {
+  [[nodiscard]] std::size_t broken_in_loop() {
     position_ = position();
     Position<System> scratch = position_;
-    if (stages_.soft_jump(system_, state_.mode, position_, settings_, scratch) != StageStatus::solved)
-      return std::nullopt;
+    if (stages_.soft_jump(system_, state_.mode, position_, settings_, scratch) != StageStatus::solved) return none;
     for (std::size_t k = 0; k < system_.guards(); ++k)
       if (system_.opens(k, state_.mode) && value_of(system_.guard(k, stages_.stage(1).instant(), state_.mode)) < -noise)
         return k;
-    return std::nullopt;
+    return none;
   }
   /// Tells parts that ask for it how stiffly the rest of the system holds their terminals.
   void measure_ports() {
@@ -367,6 +395,7 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
       }
   }
 
+  static constexpr std::size_t none = static_cast<std::size_t>(-1);  // of the guards
   static constexpr P noise = P(1e4) * round_off<S>;  // a guard this far below zero has fallen, not rounded
 
   System system_;
@@ -384,7 +413,7 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
   typename exact::GuardWaves<System>::Event event_;
   exact::Powers<S> guard_curve_{};
   S end_ = S(0), breakpoint_ = S(0);
-  bool looked_ahead_ = false, ends_at_breakpoint_ = false;
+  bool looked_ahead_ = false, ends_at_breakpoint_ = false, any_fired_ = false;
   long at_once_ = 0;
 };
 

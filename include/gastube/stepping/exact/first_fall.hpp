@@ -5,6 +5,7 @@
 /// that parabola falls to zero. So no crossing is passed over, however short the dip, and near a crossing the steps
 /// shrink as Newton's do.
 
+#include "gastube/stepping/exact/swinging_fall.hpp"
 #include "gastube/stepping/exact/waveform.hpp"
 #include "gastube/stepping/linear.hpp"
 
@@ -206,6 +207,49 @@ struct Fall {
   std::size_t sum = 0;  ///< which of the guard's sums fell there, of greatest ones the last
 };
 
+namespace detail {
+/// Puts down a sum that is nothing but a constant, exponentials, and one steady swing if any.
+/// @return false if it is something else
+template <Real S, std::size_t Rates, std::size_t Swings>
+[[nodiscard]] bool take_simple(const Timebase<S, Rates, Swings>& base, const GuardSum<S, Rates, Swings>& sum,
+                               SwingingSum<Plain<S>>& out) {
+  using P = Plain<S>;
+  if (sum.products > 0 || sum.fading >= FadingSum<P>::most) return false;
+  for (std::size_t p = 1; p <= top_power; ++p)
+    if (value_of(sum.smooth.powers[p]) != P(0)) return false;
+  for (std::size_t k = 0; k < base.swing_count; ++k) {
+    const Swing<S>& swing = base.swings[k];
+    const SwingAmplitude<S>& w = sum.smooth.swings[k];
+    for (std::size_t p = 1; p <= swing.degree; ++p)
+      if (value_of(w.along[p]) != P(0) || value_of(w.across[p]) != P(0)) return false;
+    const P along = value_of(w.along[0]), across = value_of(w.across[0]), turn = value_of(swing.turn);
+    if (along == P(0) && across == P(0)) continue;
+    if (value_of(swing.growth) != P(0) || !(turn > P(0)) || out.turn > P(0)) return false;
+    out.along = along;
+    out.across = across;
+    out.turn = turn;
+  }
+  out.rest.add(value_of(sum.smooth.powers[0]), P(0));
+  for (std::size_t k = 0; k < sum.fading; ++k) out.rest.add(value_of(sum.amplitudes[k]), value_of(sum.rates[k]));
+  return true;
+}
+/// The fall of a guard of one sum, and of a simple kind; nothing if it is not that, or not clearly above zero.
+template <Real S, std::size_t Rates, std::size_t Swings>
+[[nodiscard]] std::optional<Fall<Plain<S>>> fall_if_simple(const Timebase<S, Rates, Swings>& base,
+                                                           const GuardSum<S, Rates, Swings>& sum, Plain<S> until,
+                                                           Plain<S> noise) {
+  using P = Plain<S>;
+  SwingingSum<P> simple;
+  if (!take_simple(base, sum, simple)) return std::nullopt;
+  P value = simple.along;
+  for (std::size_t k = 0; k < simple.rest.size(); ++k) value += simple.rest.amplitude(k);
+  const P at = simple_fall(simple, value, until, noise);
+  if (at == not_decided<P>) return std::nullopt;
+  if (!(at < until)) return Fall<P>{};
+  return Fall<P>{FallStatus::found, at, 0};
+}
+}  // namespace detail
+
 /// @param until s, above 0; @param noise what counts as zero at the start, in the guard's unit
 /// `open` if the search goes on for too long (something that swings for ever); `lost` with a guard that is not finite.
 template <Real S, std::size_t Rates, std::size_t Swings>
@@ -214,6 +258,8 @@ template <Real S, std::size_t Rates, std::size_t Swings>
                                         const std::array<Plain<S>, GuardWave<S, Rates, Swings>::most_sums>& noise) {
   using P = Plain<S>;
   constexpr int most_looks = 20000;
+  if (guard.sums == 1)
+    if (const auto fall = detail::fall_if_simple(base, guard.sum[0], until, noise[0])) return *fall;
   P t(0);
   for (int count = 0; count < most_looks; ++count) {
     detail::Ahead<P> whole{guard.greatest ? P(0) : P(2) * (until - t) + P(1), false, 0}, group;
@@ -234,11 +280,12 @@ template <Real S, std::size_t Rates, std::size_t Swings>
 /// The same time with derivatives, and polished: two Newton steps on the sum that fell.
 template <Real S, std::size_t Rates, std::size_t Swings>
 [[nodiscard]] S refined(const Timebase<S, Rates, Swings>& base, const GuardSum<S, Rates, Swings>& sum, Plain<S> t) {
-  const Plain<S> slope = look_down(base, sum, t, t).slope;
   S time = S(t);
-  if (!(slope < Plain<S>(0))) return time;
-  for (int round = 0; round < (is_plain<S> ? 0 : 2); ++round)
-    time = S(time - (value_at(base, sum, time) - S(value_of(value_at(base, sum, time)))) / S(slope));
+  if constexpr (!is_plain<S>) {
+    const Plain<S> slope = look_down(base, sum, t, t).slope;
+    for (int round = 0; slope < Plain<S>(0) && round < 2; ++round)
+      time = S(time - (value_at(base, sum, time) - S(value_of(value_at(base, sum, time)))) / S(slope));
+  }
   return time;
 }
 

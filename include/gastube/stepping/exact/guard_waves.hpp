@@ -4,6 +4,7 @@
 
 #include "gastube/stepping/exact/first_fall.hpp"
 #include "gastube/stepping/exact/ranges.hpp"
+#include "gastube/stepping/exact/simple_guard.hpp"
 
 namespace gastube::exact {
 
@@ -47,8 +48,7 @@ class GuardWaves {
         continue;
       }
       if (margin_.size() == 0 || (many && ranges_.keep_up(margin_, segment, time))) continue;
-      write(segment, time);
-      const Fall<P> fall = first_fall(segment.form().base, guard_, until, noise_);
+      const Fall<P> fall = fall_of_written(segment, time, until);
       if (fall.status == FallStatus::none) continue;
       if (fall.status == FallStatus::lost) return {fall.status, S(fall.time), k};
       if (fall.status == FallStatus::open)
@@ -65,6 +65,8 @@ class GuardWaves {
                                    const S& time, std::size_t k) {
     margin_.clear();
     if (!system.margin(k, mode, margin_) || margin_.size() == 0) return true;
+    if (simple_.take(margin_, segment, value_of(time)) && math::abs(simple_.value()) > simple_.noise())
+      return simple_.value() < P(0);
     write(segment, time);
     constexpr P no_time = P(1) / unlimited<P>();
     return first_fall(segment.form().base, guard_, no_time, noise_).status != FallStatus::none;
@@ -86,12 +88,7 @@ class GuardWaves {
   [[nodiscard]] bool left_some_out() const { return left_some_out_; }
   /// The same for a guard that is known as a cubic, if it falls before `earliest` does.
   void note(const Powers<S>& curve, std::size_t k, const typename Form::Base& base, P until, Event& earliest) {
-    guard_.greatest = false;
-    guard_.sums = 1;
-    auto& sum = guard_.sum[0];
-    sum.joined = false;
-    sum.products = sum.fading = 0;
-    sum.smooth.clear(base);
+    auto& sum = begin_curve(base);
     sum.smooth.powers = curve;
     noise_[0] = P(64) * round_off<S> * math::abs(value_of(curve[0]));
     const bool found = earliest.status == FallStatus::found;
@@ -101,7 +98,60 @@ class GuardWaves {
     if (fall.status == FallStatus::lost || first) earliest = {fall.status, refined(base, sum, fall.time), k};
   }
 
+  /// When `level`, which moves as the sources do, has come through zero.
+  /// @param gain called with the row of a drive: what of it adds to the level
+  /// @return s since the start of the segment; `until` if not before that
+  template <class Gain>
+  [[nodiscard]] S first_change(const System& system, const typename System::Mode& mode, Segment<System>& segment,
+                               const S& time, const S& level, Gain&& gain, P until) {
+    const auto& form = segment.form();
+    const P side = value_of(level) > P(0) ? P(1) : P(-1);
+    auto& sum = begin_curve(form.base);
+    sum.smooth.powers[0] = S(side * level);
+    std::size_t number = 0;
+    segment.drives(system, mode, time, [&](const Drive<S>& drive) {
+      const S factor = S(side * gain(drive.row));
+      sum.smooth.powers[1] += factor * drive.slope;
+      if (value_of(drive.turn) > P(0)) {
+        auto& swing = sum.smooth.swings[form.swing_of_source[number]];
+        swing.along[0] += factor * drive.cosine;
+        swing.across[0] -= factor * drive.sine;
+        sum.smooth.powers[0] -= factor * drive.cosine;
+      }
+      ++number;
+    });
+    // A little later rather than earlier, so that it has come through for sure by then.
+    const P leeway =
+        P(1e4) * round_off<S> * (sum.size(form.base) + math::abs(value_of(time)) * sum.lasting_slope(form.base));
+    sum.smooth.powers[0] += leeway;
+    noise_[0] = P(0);
+    const Fall<P> fall = first_fall(form.base, guard_, until, noise_);
+    if (fall.status == FallStatus::none || !(fall.time > P(0))) return S(until);
+    return refined(form.base, sum, fall.time);
+  }
+
  private:
+  /// A guard of one sum, all zero.
+  [[nodiscard]] GuardSum<S, Form::rate_extent, Form::swing_extent>& begin_curve(const typename Form::Base& base) {
+    guard_.greatest = false;
+    guard_.sums = 1;
+    auto& sum = guard_.sum[0];
+    sum.joined = false;
+    sum.products = sum.fading = 0;
+    sum.smooth.clear(base);
+    return sum;
+  }
+  /// The first fall of the guard in margin_.
+  [[nodiscard]] Fall<P> fall_of_written(Segment<System>& segment, const S& time, P until) {
+    if (simple_.take(margin_, segment, value_of(time)))
+      if (const P at = simple_.fall(until); at != not_decided<P>) {
+        if (!(at < until)) return {};
+        if constexpr (!is_plain<S>) write(segment, time);  // for refined()
+        return {FallStatus::found, at, 0};
+      }
+    write(segment, time);
+    return first_fall(segment.form().base, guard_, until, noise_);
+  }
   void write(Segment<System>& segment, const S& time) {
     guard_.greatest = margin_.is_greatest();
     guard_.sums = margin_.size();
@@ -159,7 +209,7 @@ class GuardWaves {
       sum.smooth.add(base, sum.first[sum.products].powers[0], moving_);
       return;
     }
-    sum.second[sum.products] = moving_;
+    sum.second[sum.products].copy(base, moving_);
     shared[sum.products++] = term.b;
   }
   static constexpr std::size_t few = 4;  // guards, that are best looked at one by one
@@ -167,6 +217,7 @@ class GuardWaves {
   Ranges<System> ranges_;
   bool left_some_out_ = false;
   Margin<S> margin_;
+  SimpleGuard<System> simple_;
   Guard guard_;
   Wave moving_;
   std::array<P, Guard::most_sums> noise_{};

@@ -5,7 +5,10 @@
 
 #include "gastube/stepping/exact/pattern_builder.hpp"
 
-#include <utility>
+#include <array>
+#include <optional>
+#include <type_traits>
+#include <vector>
 
 namespace gastube::exact {
 
@@ -17,18 +20,16 @@ class PatternCache {
   using Form = Pattern<System>;
 
   explicit PatternCache(const System& system)
-      : builder_(system)
-      , key_(filled<unsigned char, System::pattern_extent>(system.pattern_size(), 0))
-      , forms_(make(system)) {}
+      : builder_(system), key_(filled<unsigned char, System::pattern_extent>(system.pattern_size(), 0)) {}
 
   /// The pattern of this mode; its status says whether the system can be solved there. Valid until the next call.
   [[nodiscard]] const Form& find(const System& system, const Mode& mode, const S& time) {
     system.pattern(mode, key_.data());
     ++clock_;
     for (std::size_t k = 0; k < filled_; ++k)
-      if (forms_[k].key == key_) {
-        forms_[k].used = clock_;
-        return forms_[k];
+      if (Form& form = at(k); form.key == key_) {
+        form.used = clock_;
+        return form;
       }
     Form& form = room(system);
     form.key = key_;
@@ -52,25 +53,28 @@ class PatternCache {
     } else
       return std::size_t(512);
   }();
-  using Forms = Storage<Form, fixed ? most : dynamic_extent>;
+  /// At fixed size room only, as most runs meet but a few patterns.
+  using Forms = std::conditional_t<fixed, std::array<std::optional<Form>, fixed ? most : 1>, std::vector<Form>>;
 
-  [[nodiscard]] static Forms make(const System& system) {
-    if constexpr (fixed) return [&]<std::size_t... I>(std::index_sequence<I...>) {
-        return Forms{{(static_cast<void>(I), Form(system))...}};
-      }
-    (std::make_index_sequence<most>{});
-    else return static_cast<void>(system), Forms{};
+  [[nodiscard]] Form& at(std::size_t k) {
+    if constexpr (fixed)
+      return *forms_[k];
+    else
+      return forms_[k];
   }
   [[nodiscard]] Form& room(const System& system) {
     if (filled_ == most) {
-      Form* oldest = &forms_[0];
-      for (Form& form : forms_)
-        if (form.used < oldest->used) oldest = &form;
+      Form* oldest = &at(0);
+      for (std::size_t k = 1; k < filled_; ++k)
+        if (at(k).used < oldest->used) oldest = &at(k);
       return *oldest;
     }
-    if constexpr (!fixed)
+    if constexpr (fixed) {
+      if (!forms_[filled_]) forms_[filled_].emplace(system);
+    } else {
       if (filled_ == forms_.size()) forms_.emplace_back(system);
-    return forms_[filled_++];
+    }
+    return at(filled_++);
   }
 
   PatternBuilder<System> builder_;

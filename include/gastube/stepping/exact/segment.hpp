@@ -30,8 +30,11 @@ class Segment {
       , pushed_(filled<Powers<Complex<S>>, extent>(system.unknowns(), {}))
       , swing_(filled<Complex<S>, Form::square>(system.unknowns() * system.unknowns(), {}))
       , at_rest_(gap_)
+      , start_(gap_)
       , rates_(filled<FollowRate<S>, follower_extent>(system.followers(), {}))
       , y_(zeros<S, follower_extent>(system.followers()))
+      , goal_(y_)
+      , free_(y_)
       , carried_(zeros<char, follower_extent>(system.followers()))
       , curve_(filled<Powers<S>, follower_extent>(system.followers(), {}))
       , exponentials_(zeros<S, Form::rate_extent>(system.unknowns() + system.followers())) {
@@ -43,17 +46,31 @@ class Segment {
   }
 
   /// @param x unknowns just before the start (charges and fluxes are conserved), @param y followers at the start
+  /// @param late s, what the round-off of `time` hides
   /// @return false if the answer needs a higher power of time than there is room for
   [[nodiscard]] bool start(const Form& form, const System& system, const Mode& mode, const S& time, const S* x,
-                           const S* y) {
+                           const S* y, P late = P(0)) {
     form_ = &form;
+    late_ = late;
     is_filtered_ = false;
+    any_curved_ = false;
     for (char& carried : carried_) carried = 0;
     for (std::size_t f = 0; f < y_.size(); ++f) y_[f] = y[f];
     if (y_.size() > 0) system.follow({time, at_rest_.data(), y}, mode, rates_.data());
+    for (std::size_t f = 0; f < y_.size(); ++f)
+      if (value_of(form.law[f].decay) > P(0)) {
+        goal_[f] = S(rates_[f].source / form.law[f].decay);
+        free_[f] = S(y_[f] - goal_[f]);
+        any_curved_ = any_curved_ || form.law[f].driven;
+      } else {
+        any_curved_ = true;
+      }
     if (!find_forced(system, mode, time)) return false;
-    const std::size_t n = form.unknowns;
-    for (std::size_t j = 0; j < n; ++j) gap_[j] = S(x[j] - forced_at_start(j));
+    const std::size_t n = order();
+    for (std::size_t j = 0; j < n; ++j) {
+      start_[j] = forced_at_start(j);
+      gap_[j] = S(x[j] - start_[j]);
+    }
     for (std::size_t i = 0; i < form.modes; ++i) {
       const S re = product(form.pick.re.data() + i * n, gap_.data(), n);
       S im(0);
@@ -62,6 +79,7 @@ class Segment {
       amplitude_[i] = {re, im};
       real_amplitude_[i] = re;
     }
+    if (form.base.swing_count > 0) real_now_ = real_amplitude_;  // those that belong to no group, beside pairs, too
     only_fades_ = !forced_moves_ && form.only_fades && !form.any_acts;
     for (std::size_t k = 0; k < form.groups; ++k)
       if (form.group[k].swings) find_group_powers(form.group[k]);
@@ -70,13 +88,34 @@ class Segment {
 
   [[nodiscard]] const Form& form() const { return *form_; }
 
+  /// What the system says of its sources, counted from the segment's start; @param time of that
+  template <class Take>
+  void drives(const System& system, const Mode& mode, const S& time, Take&& take) const {
+    system.drives(time, mode, [&](Drive<S> drive) {
+      if (late_ != P(0)) {
+        const S angle = S(drive.turn * late_), cosine = drive.cosine;
+        drive.level += drive.slope * late_;
+        drive.cosine += angle * drive.sine;
+        drive.sine -= angle * cosine;
+      }
+      take(drive);
+    });
+  }
+
+  /// Unknowns right after the start.
+  void unknowns_at_start(S* x) const {
+    const Form& form = *form_;
+    const std::size_t n = order(), m = form.modes;
+    for (std::size_t j = 0; j < n; ++j) {
+      x[j] = S(start_[j] + product(form.reply.re.data() + j * m, real_amplitude_.data(), m));
+      if (form.base.swing_count > 0)
+        for (std::size_t i = 0; i < m; ++i) x[j] -= form.reply.im[j * m + i] * amplitude_[i].im;
+    }
+  }
   /// Unknowns at t, s since the start.
   void unknowns(const S& t, S* x) {
-    if (is_plain<S> && value_of(t) == P(0))
-      look_at_start();
-    else
-      look_at(t);
-    const std::size_t n = form_->unknowns, m = form_->modes;
+    look_at(t);
+    const std::size_t n = order(), m = form_->modes;
     for (std::size_t j = 0; j < n; ++j) {
       const Powers<S>& f = forced_[j];
       S sum = forced_moves_ ? S(f[0] + t * (f[1] + t * (f[2] + t * f[3]))) : f[0];
@@ -91,11 +130,16 @@ class Segment {
   }
   /// Followers at t; to be called after unknowns() for the same t.
   void followers(const S& t, S* y) {
+    if (!any_curved_) {
+      for (std::size_t f = 0; f < y_.size(); ++f) y[f] = S(goal_[f] + free_[f] * exponentials_[form_->law[f].slot]);
+      return;
+    }
     for (std::size_t f = 0; f < y_.size(); ++f) y[f] = follower(f, t);
   }
 
   /// Follower f is carried: over this window it runs along a cubic.
   void carry(std::size_t f, const Powers<S>& curve) {
+    any_curved_ = true;
     carried_[f] = 1;
     curve_[f] = curve;
   }
@@ -103,7 +147,7 @@ class Segment {
   /// Within what unknown j stays for `until` s; wide rather than sharp.
   [[nodiscard]] Range<P> unknown_range(std::size_t j, P until) const {
     const Form& form = *form_;
-    const std::size_t n = form.unknowns, m = form.modes;
+    const std::size_t n = order(), m = form.modes;
     if (only_fades_) return fading_range(j);
     Outlook<P> out;
     if (forced_moves_)
@@ -143,26 +187,46 @@ class Segment {
     return {math::min(now, P(goal.low / decay)), math::max(now, P(goal.high / decay))};
   }
 
+  /// True if follower f is a constant and an exponential, which no unknown drives.
+  [[nodiscard]] bool only_decays(std::size_t f) const {
+    return carried_[f] == 0 && !form_->law[f].driven && value_of(form_->law[f].decay) > P(0);
+  }
+  /// That constant, and the amplitude of exp(-decay t) beside it.
+  [[nodiscard]] const S& level_of_follower(std::size_t f) const { return goal_[f]; }
+  [[nodiscard]] const S& free_part(std::size_t f) const { return free_[f]; }
+
+  /// True if unknowns are nothing but constants, exponentials and, if the timebase has a swing, that of a source.
+  [[nodiscard]] bool is_simple() const {
+    return !forced_moves_ && form_->base.swing_count <= 1 && form_->source_swings == form_->base.swing_count;
+  }
+  /// The swing number `s` of sources in unknown j.
+  [[nodiscard]] const Complex<S>& source_swing(std::size_t s, std::size_t j) const { return swing_[s * order() + j]; }
+  /// Adds factor times the constant and the exponentials of unknown j.
+  template <class T>
+  void add_simple_unknown(std::size_t j, const T& factor, T& constant, T* amplitudes) const {
+    const Form& form = *form_;
+    const std::size_t m = form.modes;
+    constant += factor * in<T>(forced_[j][0]);
+    for (std::size_t k = 0; k < form.groups; ++k)
+      if (const Group& g = form.group[k]; !g.swings)
+        amplitudes[g.slot] += factor * in<T>(form.reply.re[j * m + g.first]) * in<T>(real_amplitude_[g.first]);
+    for (std::size_t f = 0; form.any_acts && f < y_.size(); ++f)
+      if (form.law[f].acts && value_of(form.law[f].decay) > P(0))
+        amplitudes[form.law[f].slot] += factor * in<T>(form.acting[f * order() + j]) * in<T>(free_[f]);
+  }
   /// Adds factor times unknown j.
   void add_unknown(std::size_t j, const S& factor, Wave& wave) const {
     const Form& form = *form_;
-    const std::size_t n = form.unknowns, m = form.modes;
-    wave.powers[0] += factor * forced_[j][0];
+    add_simple_unknown(j, factor, wave.powers[0], wave.amplitudes.data());
     for (std::size_t p = 1; forced_moves_ && p <= top_power; ++p) wave.powers[p] += factor * forced_[j][p];
-    for (std::size_t k = 0; k < form.groups; ++k) {
-      const Group& g = form.group[k];
-      if (!g.swings)
-        wave.amplitudes[g.slot] += factor * form.reply.re[j * m + g.first] * amplitude_[g.first].re;
-      else
-        add_group(g, j, factor, wave.swings[g.slot]);
-    }
+    if (form.base.swing_count == 0) return;
+    for (std::size_t k = 0; k < form.groups; ++k)
+      if (form.group[k].swings) add_group(form.group[k], j, factor, wave.swings[form.group[k].slot]);
     for (std::size_t s = 0; s < form.source_swings; ++s) {
-      wave.swings[form.first_source_swing + s].along[0] += factor * swing_[s * n + j].re;
-      wave.swings[form.first_source_swing + s].across[0] += factor * swing_[s * n + j].im;
+      const Complex<S>& swing = source_swing(s, j);
+      wave.swings[form.first_source_swing + s].along[0] += factor * swing.re;
+      wave.swings[form.first_source_swing + s].across[0] += factor * swing.im;
     }
-    for (std::size_t f = 0; form.any_acts && f < y_.size(); ++f)
-      if (form.law[f].acts && value_of(form.law[f].decay) > P(0))
-        wave.amplitudes[form.law[f].slot] += factor * form.acting[f * n + j] * free_part(f);
   }
   /// Adds factor times follower f.
   void add_follower(std::size_t f, const S& factor, Wave& wave) {
@@ -174,7 +238,7 @@ class Segment {
       filter(law, y_[f], driving_, following_);
       wave.add(form_->base, factor, following_);
     } else if (value_of(law.decay) > P(0)) {
-      wave.powers[0] += factor * rates_[f].source / law.decay;
+      wave.powers[0] += factor * goal_[f];
       wave.amplitudes[law.slot] += factor * free_part(f);
     } else {
       wave.powers[0] += factor * y_[f];
@@ -183,10 +247,25 @@ class Segment {
   }
 
  private:
+  /// Number of unknowns.
+  [[nodiscard]] std::size_t order() const {
+    if constexpr (extent == dynamic_extent)
+      return form_->unknowns;
+    else
+      return extent;
+  }
+  /// With its derivatives or without.
+  template <class T>
+  [[nodiscard]] static T in(const S& v) {
+    if constexpr (std::same_as<T, S>)
+      return v;
+    else
+      return value_of(v);
+  }
   /// What sources and acting followers alone come to.
   [[nodiscard]] bool find_forced(const System& system, const Mode& mode, const S& time) {
     const Form& form = *form_;
-    const std::size_t n = form.unknowns;
+    const std::size_t n = order();
     forced_ = form.rest;
     forced_moves_ = form.rest_moves;
     bool pushed = false;
@@ -199,7 +278,7 @@ class Segment {
     };
     for (std::size_t k = 0; k < form.source_swings * n; ++k) swing_[k] = {};
     std::size_t number = 0;
-    system.drives(time, mode, [&](const Drive<S>& drive) {
+    drives(system, mode, time, [&](const Drive<S>& drive) {
       if (form.quick_drives)
         add_drive(drive, number);
       else
@@ -210,7 +289,7 @@ class Segment {
     for (std::size_t f = 0; form.any_acts && f < y_.size(); ++f) {
       if (!form.law[f].acts) continue;
       const bool decays = value_of(form.law[f].decay) > P(0);
-      const S level = decays ? S(rates_[f].source / form.law[f].decay) : y_[f];
+      const S& level = decays ? goal_[f] : y_[f];
       for (std::size_t j = 0; j < n; ++j) {
         const S& share = form.acts[f * n + j];
         push(j, {S(share * level), decays ? S(0) : S(share * rates_[f].source)});
@@ -219,7 +298,7 @@ class Segment {
     return !pushed || form.add_forced(pushed_.data(), forced_.data());
   }
   void add_drive(const Drive<S>& drive, std::size_t number) {
-    const std::size_t n = form_->unknowns;
+    const std::size_t n = order();
     const S* const reply = form_->drive_reply.data() + number * n;
     for (std::size_t j = 0; j < n; ++j) forced_[j][0] += drive.level * reply[j];
     if (is_plain<S> && value_of(drive.slope) == P(0)) return;
@@ -230,23 +309,18 @@ class Segment {
     }
   }
   void add_swing(const Drive<S>& drive, std::size_t number) {
-    const std::size_t n = form_->unknowns;
+    const std::size_t n = order();
     const std::size_t swing = form_->swing_of_source[number] - form_->first_source_swing;
     const Complex<S> source{drive.cosine, S(-drive.sine)};
     for (std::size_t j = 0; j < n; ++j) swing_[swing * n + j] += source * form_->swing_answer[number * n + j];
   }
   [[nodiscard]] S forced_at_start(std::size_t j) const {
-    const std::size_t n = form_->unknowns;
+    const std::size_t n = order();
     S sum = forced_[j][0];
     for (std::size_t s = 0; s < form_->source_swings; ++s) sum += swing_[s * n + j].re;
     for (std::size_t f = 0; form_->any_acts && f < y_.size(); ++f)
       if (form_->law[f].acts && value_of(form_->law[f].decay) > P(0)) sum += form_->acting[f * n + j] * free_part(f);
     return sum;
-  }
-  /// Amplitude of exp(-decay t) in a follower that no unknown drives.
-  [[nodiscard]] S free_part(std::size_t f) const {
-    const FollowerLaw<S>& law = form_->law[f];
-    return S(y_[f] - rates_[f].source / law.decay);
   }
   /// Amplitudes of a group by powers of time, exp(coupling t) written out: power p of mode i at (p, i).
   void find_group_powers(const Group& g) {
@@ -271,10 +345,6 @@ class Segment {
     }
   }
 
-  void look_at_start() {
-    for (std::size_t k = 0; k < form_->base.rate_count; ++k) exponentials_[k] = S(1);
-    for (std::size_t i = 0; i < form_->modes; ++i) now_[i] = amplitude_[i], real_now_[i] = real_amplitude_[i];
-  }
   /// A constant and exponentials that die away.
   [[nodiscard]] Range<P> fading_range(std::size_t j) const {
     const std::size_t m = form_->modes;
@@ -292,7 +362,7 @@ class Segment {
   [[nodiscard]] static S product(const S* a, const S* b, std::size_t size) {
     S sum(0);
     std::size_t k = 0;
-    if (size >= 16) {
+    if (extent >= 16 && size >= 16) {
       S part[8]{};
       for (; k + 8 <= size; k += 8)
         for (std::size_t i = 0; i < 8; ++i) part[i] += a[k + i] * b[k + i];
@@ -329,7 +399,7 @@ class Segment {
   /// Adds the imaginary parts of turning modes and the swinging sources.
   void add_swings(const S& t, S* x) const {
     const Form& form = *form_;
-    const std::size_t n = form.unknowns, m = form.modes;
+    const std::size_t n = order(), m = form.modes;
     for (std::size_t k = 0; k < form.groups; ++k)
       for (std::size_t i = form.group[k].first; form.group[k].swings && i < form.group[k].first + form.group[k].size;
            ++i)
@@ -410,9 +480,7 @@ class Segment {
     const FollowerLaw<S>& law = form_->law[f];
     const bool decays = value_of(law.decay) > P(0);
     if (const Powers<S>& c = curve_[f]; carried_[f] != 0) return S(c[0] + t * (c[1] + t * (c[2] + t * c[3])));
-    if (!law.driven)
-      return decays ? S(rates_[f].source / law.decay + free_part(f) * exponentials_[law.slot])
-                    : S(y_[f] + rates_[f].source * t);
+    if (!law.driven) return decays ? S(goal_[f] + free_[f] * exponentials_[law.slot]) : S(y_[f] + rates_[f].source * t);
     if (only_fades_ && decays) return fading_follower(f, t);
     drive(f);
     filter(law, y_[f], driving_, following_);
@@ -462,7 +530,9 @@ class Segment {
   }
 
   const Form* form_ = nullptr;
+  P late_ = P(0);
   bool forced_moves_ = false;
+  bool any_curved_ = false;  // followers are not all constants and exponentials
   Storage<Powers<S>, extent> forced_;
   Storage<S, extent> gap_;
   Storage<Complex<S>, extent> amplitude_, now_;
@@ -473,8 +543,9 @@ class Segment {
   Storage<Powers<Complex<S>>, extent> pushed_;
   Storage<Complex<S>, Form::square> swing_;  // source swing x unknown
   Storage<S, extent> at_rest_;               // all unknowns 0, where followers' sources are the constants in them
+  Storage<S, extent> start_;                 // forced solution at the start
   Storage<FollowRate<S>, follower_extent> rates_;
-  Storage<S, follower_extent> y_;
+  Storage<S, follower_extent> y_, goal_, free_;
   Storage<char, follower_extent> carried_;
   Storage<Powers<S>, follower_extent> curve_;
   Storage<S, Form::rate_extent> exponentials_;

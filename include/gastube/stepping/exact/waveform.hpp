@@ -24,10 +24,11 @@ struct Swing {
   S growth = S(0), turn = S(0);  ///< 1/s, rad/s
   std::size_t degree = 0;
 };
-/// Amplitudes of one swing: Re(sum_p (along_p + i across_p) t^p exp((growth + i turn) t)).
+/// Left without values, as a waveform is. Amplitudes of one swing: Re(sum_p (along_p + i across_p) t^p exp((growth + i
+/// turn) t)).
 template <Real S>
 struct SwingAmplitude {
-  SwingPowers<S> along{}, across{};
+  SwingPowers<S> along, across;
 
   /// At most this much of it is there at the start, whatever its phase.
   [[nodiscard]] Plain<S> size() const { return math::abs(value_of(along[0])) + math::abs(value_of(across[0])); }
@@ -58,7 +59,18 @@ struct Waveform {
   void clear(const Base& base) {
     powers = {};
     for (std::size_t k = 0; k < base.rate_count; ++k) amplitudes[k] = S(0);
-    for (std::size_t k = 0; k < base.swing_count; ++k) swings[k] = {};
+    for (std::size_t k = 0; k < base.swing_count; ++k)
+      for (std::size_t p = 0; p <= base.swings[k].degree; ++p) swings[k].along[p] = swings[k].across[p] = S(0);
+  }
+  /// Takes over another one of the same timebase; room that neither uses is not touched.
+  void copy(const Base& base, const Waveform& other) {
+    powers = other.powers;
+    for (std::size_t k = 0; k < base.rate_count; ++k) amplitudes[k] = other.amplitudes[k];
+    for (std::size_t k = 0; k < base.swing_count; ++k)
+      for (std::size_t p = 0; p <= base.swings[k].degree; ++p) {
+        swings[k].along[p] = other.swings[k].along[p];
+        swings[k].across[p] = other.swings[k].across[p];
+      }
   }
   void add(const Base& base, const S& factor, const Waveform& other) {
     for (std::size_t p = 0; p <= top_power; ++p) powers[p] += factor * other.powers[p];

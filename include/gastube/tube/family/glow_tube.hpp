@@ -118,6 +118,10 @@ class GlowTube {
   /// There is no grid.
   [[nodiscard]] GridPaths<S> grid_paths(const View&, const Memory&) const { return {}; }
 
+  /// The steady voltage at plate and cathode where the circuit begins, or ceases, to feed a discharge steadily, V.
+  [[nodiscard]] S steady_need(const Memory& memory) const {
+    return signed_by(memory, gastube::steady_need(least_current(), extinction_voltage(), memory.feed));
+  }
   /// Volts by which the circuit fails to offer what the glow needs to form, positive while it cannot.
   [[nodiscard]] S feeding_shortage(const View& view, const Memory& memory) const {
     Feed<S> feed = memory.feed;

@@ -126,6 +126,10 @@ class Thyratron {
   /// The voltage at which a tube full of ions relights, V: a volt above its arc drop.
   [[nodiscard]] S floor() const { return S(laws_.arc.voltage(laws_.sustaining.current) + S(1)); }
 
+  /// The steady voltage at plate and cathode where the circuit begins, or ceases, to feed a discharge steadily, V.
+  [[nodiscard]] S steady_need(const Memory& memory) const {
+    return gastube::steady_need(least_current(), laws_.arc.voltage(least_current()), memory.feed);
+  }
   /// Volts by which the circuit fails to offer what the arc needs to form, positive while it cannot.
   [[nodiscard]] S feeding_shortage(const View& view, const Memory& memory) const {
     const S least = laws_.sustaining.current;

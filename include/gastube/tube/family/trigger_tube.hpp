@@ -125,6 +125,10 @@ class TriggerTube {
     return trigger_burns(memory) ? laws_.grid.burning(view.at) : laws_.grid.dark(view.at);
   }
 
+  /// The steady voltage at plate and cathode where the circuit begins, or ceases, to feed a discharge steadily, V.
+  [[nodiscard]] S steady_need(const Memory& memory) const {
+    return gastube::steady_need(least_current(), laws_.arc.voltage(least_current()), memory.feed);
+  }
   /// Volts by which the circuit fails to offer what the main gap needs to form, positive while it cannot.
   [[nodiscard]] S feeding_shortage(const View& view, const Memory& memory) const {
     const bool recovered = value_of(laws_.recovery.control(view.residual, S(0))) >= Plain<S>(0.5);
