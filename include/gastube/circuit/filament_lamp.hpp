@@ -69,7 +69,7 @@ struct FilamentLamp {
   }
 
   void write(PartEquations<S>& eq, const NoMemory&) const {
-    const S temperature = clamped(eq.own(0)), n = S(resistance_exponent());
+    const S temperature = clamped(eq.own(0)), n = S(value_of(eq.own(0)) > coldest ? resistance_exponent() : P(0));
     const S ohms = resistance(temperature), volts = eq.across(a, b), amperes = S(volts / ohms);
     eq.conduct(a, b, amperes, S(S(1) / ohms));
     eq.current_slope_own(a, b, 0, S(-n * amperes / temperature));
@@ -90,11 +90,14 @@ struct FilamentLamp {
   }
 
  private:
-  // A trial iterate may pass through zero; the law is meant for filaments above it.
-  [[nodiscard]] static S clamped(const S& temperature) { return math::max(temperature, S(Plain<S>(1e-3))); }
-  [[nodiscard]] static S fourth(const S& x) { return S(x * x * x * x); }
+  using P = Plain<S>;
+  // A trial iterate may pass through zero; the law is meant for filaments above it. Below, resistance stays and what is
+  // lost changes sign with the temperature: a fourth power would make heat come to rest there a second time.
+  static constexpr P coldest = P(1e-3);
+  [[nodiscard]] static S clamped(const S& temperature) { return math::max(temperature, S(coldest)); }
+  [[nodiscard]] static S fourth(const S& x) { return S(x * x * x * math::abs(x)); }
   [[nodiscard]] S loss(const S& t) const { return S((fourth(t) - fourth(rating.cold)) / (S(1) - fourth(rating.cold))); }
-  [[nodiscard]] S loss_slope(const S& t) const { return S(S(4) * t * t * t / (S(1) - fourth(rating.cold))); }
+  [[nodiscard]] S loss_slope(const S& t) const { return S(S(4) * t * t * math::abs(t) / (S(1) - fourth(rating.cold))); }
 };
 
 }  // namespace gastube

@@ -176,15 +176,18 @@ class Stages {
     return status;
   }
 
-  /// The position that is reached when sources stay as they are at `from` and charging has died away.
+  /// The position that is reached when sources stay as they are at `from` and charging has died away: Newton's method
+  /// from where the circuit is, or else along a path from there. On failure `result` stays as it was.
   [[nodiscard]] StageStatus steady_state(const System& system, const Mode& mode, const Position<System>& from,
                                          const Settings<S>& settings, Position<System>& result) {
     positions_[0] = from;
-    positions_[1] = from;
-    forget();
-    for (auto& c : carry_) c = S(0);
-    const StageStatus status = solve_stage(system, mode, 1, S(steady), settings);
-    forget();
+    if (positions_[0].y.size() > 0) followers_.rest(system, mode, positions_[0]);  // none that acts looks at unknowns
+    StageStatus status = move_on(system, mode, steady, P(0), settings);
+    if (status != StageStatus::solved && start_moving(system, mode, settings) && come_to_rest(system, mode, settings))
+      status = StageStatus::solved;
+    positions_[0] = positions_[1];
+    // Once more: a step leaves the share of what was to settle that its length is short of for ever.
+    if (status == StageStatus::solved) status = move_on(system, mode, steady, P(0), settings);
     if (status != StageStatus::solved) return status;
     result.x = positions_[1].x;
     followers_.rest(system, mode, result);
@@ -281,6 +284,54 @@ class Stages {
     const bool impulse = math::abs(value_of(half)) > P(1e6) * nominal
                          && math::abs(value_of(S(half - S(2) * whole))) < P(0.1) * math::abs(value_of(whole));
     return impulse ? S(0) : S(S(2) * half - whole);
+  }
+
+  /// A backward Euler step from stage(0) to stage(1), with sources and followers as they are, for equations that
+  /// differ from the true ones by a share of the residue in trend_.
+  [[nodiscard]] StageStatus move_on(const System& system, const Mode& mode, P length, P share,
+                                    const Settings<S>& settings) {
+    positions_[1] = positions_[0];
+    for (std::size_t k = 0; k < carry_.size(); ++k) carry_[k] = share > P(0) ? S(-share * length * trend_[k]) : S(0);
+    forget();
+    const StageStatus status = solve_stage(system, mode, 1, S(length), settings);
+    forget();
+    return status;
+  }
+  /// Takes stage(0) to where equations without charge are obeyed: their residue there is taken away bit by bit, as if
+  /// sources were turned up slowly.
+  [[nodiscard]] bool start_moving(const System& system, const Mode& mode, const Settings<S>& settings) {
+    const P length = settings.restart_step;
+    evaluate_currents(system, mode, positions_[0]);
+    trend_ = positions_[0].currents;
+    P share(1), less(1);  // the whole of it at once first
+    while (share > P(0)) {
+      const P next = less < share ? share - less : P(0);
+      if (move_on(system, mode, length, next, settings) == StageStatus::solved) {
+        positions_[0] = positions_[1];
+        share = next;
+        less *= P(2);
+      } else if ((less *= P(0.25)) < P(1e-4)) {
+        return false;
+      }
+    }
+    return true;
+  }
+  /// From stage(0) along the circuit's own way to rest into stage(1), in steps that grow as long as they can be solved:
+  /// what they miss of the way does not matter, for the last is as long as any that goes straight there.
+  [[nodiscard]] bool come_to_rest(const System& system, const Mode& mode, const Settings<S>& settings) {
+    P length = settings.restart_step, growth(2);
+    for (int tried = 0; tried < 1000 && length > P(1e-3) * settings.restart_step; ++tried) {
+      if (move_on(system, mode, length, P(0), settings) != StageStatus::solved) {
+        length *= P(0.125);
+        growth = P(2);
+        continue;
+      }
+      if (length >= steady) return true;
+      positions_[0] = positions_[1];
+      length = math::min(length * growth, steady);
+      growth = math::min(P(2) * growth, P(16));
+    }
+    return false;
   }
 
   /// Notes the equations without charge.

@@ -65,9 +65,8 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
       , before_(state_)
       , jumped_(position_.x) {
     if (beginning == Beginning::settled) {
-      for (int round = 0; round < 2; ++round)  // each leaves the share of what was to settle that a long step leaves
-        if (stages_.steady_state(system_, state_.mode, position_, settings_, position_) != StageStatus::solved)
-          start_status_ = Status::unsolvable;
+      if (stages_.steady_state(system_, state_.mode, position_, settings_, position_) != StageStatus::solved)
+        start_status_ = Status::unsolvable;
       state_.at = Moment(position_);
     }
     Silent silent;
