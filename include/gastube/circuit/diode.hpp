@@ -22,6 +22,7 @@ struct DiodeLines {
 template <Real S>
 struct Diode {
   using Scalar = S;
+  static constexpr bool piecewise_linear = true;
   static constexpr std::size_t own_unknowns = 1, guards = 2;
   struct Memory {
     bool conducting = false;
@@ -65,6 +66,14 @@ struct Diode {
     if (k == 1 && value_of(m.impulse) == value_of(at.time())) return S(1);
     if (m.conducting) return S((at.own(0) - knee()) / S(ordinary) + S(play));
     return S(lines.drop - at.across(anode, cathode) + (k == 0 ? S(play) : S(1)));
+  }
+  [[nodiscard]] unsigned pattern(const Memory& m) const { return m.conducting; }
+  void margin(std::size_t k, PartMargin<S>& out, const Memory& m) const {
+    out.begin();
+    if (m.conducting)
+      out.constant(S(S(play) - knee() / S(ordinary))).add(S(Plain<S>(1) / ordinary), out.own(0));
+    else
+      out.constant(S(lines.drop + (k == 0 ? S(play) : S(1)))).across(S(-1), anode, cathode);
   }
   [[nodiscard]] bool opens(std::size_t k, const Memory&) const { return k == 1; }
   Change fire(std::size_t k, const PartView<S>& at, Memory& m, S*) const {

@@ -57,6 +57,7 @@ enum class Armature { resting, attracted, closing, touching, held, let_go, openi
 template <Real S, std::size_t C = 1>
 struct Relay {
   using Scalar = S;
+  static constexpr bool piecewise_linear = true;
   static constexpr std::size_t own_unknowns = 1 + 2 * C, guards = 2;
   struct Memory {
     Armature armature = Armature::resting;
@@ -120,6 +121,20 @@ struct Relay {
     const S amperes = math::abs(current(at, m));
     return is_called(m) ? S(amperes / coil.drop_out - S(1)) : S(S(1) - amperes / coil.pull_in);
   }
+  [[nodiscard]] unsigned pattern(const Memory& m) const {
+    return (is_closed(m) ? 4U : 0U) + (works(m) ? 2U : 0U) + (rests(m) ? 1U : 0U);
+  }
+  void margin(std::size_t k, PartMargin<S>& out, const Memory& m) const {
+    if (k == 1) {
+      if (is_limited(m.due)) out.begin().constant(m.due).per_second(S(-1));
+      return;
+    }
+    const bool called = is_called(m);
+    const S edge = called ? coil.drop_out : coil.pull_in, share = S(S(1) / (inductance(m) * edge));
+    if (called) out.greatest();
+    for (const S& either_way : {S(-1), S(1)})
+      out.begin().constant(S(called ? -1 : 1)).add(S(either_way * share), out.own(0));
+  }
   Change fire(std::size_t k, const PartView<S>& at, Memory& m, S*) const {
     const Armature before = m.armature;
     const bool was_called = is_called(m);
@@ -157,9 +172,7 @@ struct Relay {
   }
   /// H, with the armature where it is.
   [[nodiscard]] const S& inductance(const Memory& m) const {
-    const bool closed =
-        m.armature == Armature::touching || m.armature == Armature::held || m.armature == Armature::let_go;
-    return closed ? coil.inductance_closed : coil.inductance_open;
+    return is_closed(m) ? coil.inductance_closed : coil.inductance_open;
   }
 
  private:
@@ -180,6 +193,9 @@ struct Relay {
     if (times.bounce.bounces > 0) check.above("bounce time", times.bounce.time, 0.0, "s");
   }
 
+  [[nodiscard]] static bool is_closed(const Memory& m) {
+    return m.armature == Armature::touching || m.armature == Armature::held || m.armature == Armature::let_go;
+  }
   [[nodiscard]] static bool used(Node node) { return node != ChangeOver::unused; }
   /// A side that is not used is an own unknown that stays 0.
   void write_side(PartEquations<S>& eq, Node common, Node side, bool made, std::size_t k) const {
