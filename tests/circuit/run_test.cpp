@@ -58,8 +58,8 @@ TEST_CASE("a run takes the scheme it is given") {
 }
 
 TEST_CASE("a loop of ideal sources does not start, and says why") {
-  auto run = BenchCircuit<double>{.nodes = 2, .sources = {{1, 0, 5.0}, {1, 0, 6.0}}, .resistors = {{1, 0, 1.0}}}
-                 .start_unchecked();
+  auto run =
+      BenchCircuit<double>{.nodes = 2, .sources = {{1, 0, 5.0}, {1, 0, 6.0}}, .resistors = {{1, 0, 1.0}}}.start();
   CHECK(run.start_status() == Status::unsolvable);
   CHECK(run.step(1.0) == Status::unsolvable);
   CHECK(run.run_until(1.0) == Status::unsolvable);
@@ -71,12 +71,12 @@ TEST_CASE("a node without a path for its current does not start") {
   auto run =
       BenchCircuit<double>{
           .nodes = 3, .sources = {{1, 0, 5.0}}, .resistors = {{1, 0, 1.0}}, .contacts = {{1, 2, false, 0.0}}}
-          .start_unchecked();
+          .start();
   CHECK(run.start_status() == Status::unsolvable);
   auto closed =
       BenchCircuit<double>{
           .nodes = 3, .sources = {{1, 0, 5.0}}, .resistors = {{1, 0, 1.0}}, .contacts = {{1, 2, true, 0.0}}}
-          .start_unchecked();
+          .start();
   CHECK(succeeded(closed.start_status()));
   CHECK(voltage(closed, 2) == 5.0);
 }

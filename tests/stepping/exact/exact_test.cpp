@@ -305,5 +305,7 @@ TEST_CASE("circuits of ideal parts are piecewise linear, and start chooses by th
   static_assert(std::same_as<decltype(start<TrBdf2>(std::declval<Fixed>())), Stepper<Fixed, TrBdf2>>);
   using Dynamic = decltype(wire_dynamic(3, DcSource{1, 0, 5.0}, Resistor{1, 2, 1.0}, Resistor{2, 0, 1.0}));
   static_assert(PiecewiseLinearSystem<Dynamic>);
-  static_assert(std::same_as<decltype(start(std::declval<Dynamic>())), Stepper<Dynamic, TrBdf2>>);
+  static_assert(std::same_as<decltype(start(std::declval<Dynamic>())), Stepper<Dynamic, Rodas5P>>);
+  using Kinked = decltype(wire_dynamic(3, DcSource{1, 0, 5.0}, Resistor{1, 2, 1.0}, tube_at(2, 1, 0)));
+  static_assert(std::same_as<decltype(start(std::declval<Kinked>())), Stepper<Kinked, TrBdf2>>);
 }
