@@ -227,7 +227,8 @@ class HandLatch {
         break;
       case Phase::striking:
         g[2 * k] = std::max(1 - y[formed_a + k], tube_.shortage(plate, grid, left, ohms_at_plate(k, y)));
-        g[2 * k + 1] = 1e-9 - below_critical;
+        // given up a millivolt below, counted at the grid and at the plate
+        g[2 * k + 1] = 1e-3 + grid - tube_.critical_grid(plate + 1e-3, grid, left);
         break;
       case Phase::conducting:
         g[2 * k] = tube_.arc_margin(plate, y[excess_a + k]);

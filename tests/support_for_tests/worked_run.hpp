@@ -12,8 +12,8 @@ template <class Scheme>
 class RunBy final : public Run {
  public:
   RunBy(const Circuit& c, const gastube::Settings<double>& settings, bool settled)
-      : run_(gastube::start<Scheme>(assembled(c), settings,
-                                    settled ? gastube::Beginning::settled : gastube::Beginning::as_given))
+      : run_(gastube::start_unchecked<Scheme>(assembled(c), settings,
+                                              settled ? gastube::Beginning::settled : gastube::Beginning::as_given))
       , observer_{*this, gastube::EnergyBalance(run_)} {
     REQUIRE(succeeded(run_.start_status()));
   }
@@ -42,7 +42,7 @@ class RunBy final : public Run {
                                                   c.capacitors, c.inductors, c.contacts, c.buttons, c.tubes,
                                                   c.timed_tubes, c.meters, c.watches));
   }
-  using Stepper = decltype(gastube::start<Scheme>(assembled(std::declval<const Circuit&>())));
+  using Stepper = decltype(gastube::start_unchecked<Scheme>(assembled(std::declval<const Circuit&>())));
   struct Observer {
     RunBy& owner;
     gastube::EnergyBalance<std::decay_t<decltype(std::declval<Stepper&>().system())>> balance;

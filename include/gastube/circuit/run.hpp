@@ -10,12 +10,12 @@
 namespace gastube {
 
 /// Leaves the choice of a scheme to the circuit: exact where its parts are piecewise linear and its size is fixed and
-/// moderate; else TR-BDF2 where a part has straight pieces between kinks, Rodas5P where none has. (TR-BDF2 is the plain
-/// scheme for systems other than circuits: Rosenbrock schemes step linear charges only, and parts write no others.) The
-/// accuracy asked for does not change the choice. Measured from 1e-3 to 1e-9 on a filament, a triode, an exponential
-/// diode, a glow lamp, a thyratron's sweep, its emission limit, and rings of up to 200 tubes: from 1e-6 on nothing else
-/// reaches the same error at less cost but Rodas4P, by a tenth, on some; at 1e-3 TR-BDF2 took a third of the time on
-/// the diode, with forty times the error, and about the same or more elsewhere.
+/// moderate; TR-BDF2 where they are piecewise linear in a larger circuit; Rodas5P where a part is curved. (TR-BDF2 is
+/// the plain scheme for systems other than circuits: Rosenbrock schemes step linear charges only, and parts write no
+/// others.) The accuracy asked for does not change the choice. Measured from 1e-3 to 1e-9 on a filament, a triode, an
+/// exponential diode, a glow lamp, a thyratron's sweep, its emission limit, and rings of up to 200 tubes: from 1e-6 on
+/// nothing else reaches the same error at less cost but Rodas4P, by a tenth, on some; at 1e-3 TR-BDF2 took a third of
+/// the time on the diode, with forty times the error, and about the same or more elsewhere.
 struct SchemeByCircuit {};
 /// A scheme that start() takes.
 template <class Scheme>
@@ -41,18 +41,10 @@ inline constexpr bool runs_exactly = [] {
   else
     return false;
 }();
-/// True if a part has straight pieces between kinks, across which only a scheme that iterates keeps its accuracy.
-template <class System>
-inline constexpr bool has_kinks = [] {
-  if constexpr (requires { System::pattern_extent; })
-    return System::pattern_extent != 0;
-  else
-    return true;
-}();
 template <class System>
 struct ChosenStepper<System, SchemeByCircuit>
     : ChosenStepper<System, std::conditional_t<runs_exactly<System>, Exact,
-                                               std::conditional_t<has_kinks<System>, TrBdf2, Rodas5P>>> {};
+                                               std::conditional_t<PiecewiseLinearSystem<System>, TrBdf2, Rodas5P>>> {};
 }  // namespace detail
 
 /// What start() takes: a circuit, or an audited one.

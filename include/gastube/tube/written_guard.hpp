@@ -75,7 +75,7 @@ template <class Law, Real S>
 /// What a law by steps counts as none, for a tube that waits to be fed: a little later than what gives its grid back,
 /// so that a grid which holds again has its say first.
 template <Real S>
-inline constexpr Plain<S> surely_nothing_left = -striking_leeway<S>;
+inline constexpr Plain<S> surely_nothing_left = -math::max(Plain<S>(1e-9L), Plain<S>(1e4) * round_off<S>);
 /// Whether a circuit that cannot feed the tube steadily may light it for a moment all the same.
 template <Real S, class Law>
 [[nodiscard]] bool may_flash(const Law& law, const TubeView<S>& view) {
