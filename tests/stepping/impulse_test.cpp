@@ -57,6 +57,15 @@ TEST_CASE("a microcoulomb from nowhere is left over") {
   CHECK(between(open, {100, 0, 0}, {25, 25, 0}).left > 0.1);
 }
 
+TEST_CASE(
+    "what is within round-off of the unknowns is not missing, however little charge there is; what is beyond is") {
+  // node 1 at 200 V, a resistor to node 2, whose capacitor is empty but for rounding
+  const auto circuit = wire<3>(DcSource{1, 0, 200.0}, Resistor{1, 2, 1e6}, Capacitor{2, 0, 1e-6});
+  CHECK(between(circuit, {200, 0, -2e-4}, {200, 1e-14, -2e-4}).left == 0);
+  CHECK(between(circuit, {200, 1e-15, -2e-4}, {200, 0, -2e-4}).left == 0);
+  CHECK(between(circuit, {200, 0, -2e-4}, {200, 1e-11, -2e-4}).left > 0.1);
+}
+
 TEST_CASE("a source passes its charge through a closed contact") {
   const auto circuit = wire<3>(DcSource{1, 0, 100.0}, Capacitor{2, 0, 3e-6}, Contact{1, 2, true, 0.0});
   const Passed found = between(circuit, {100, 0, 0, 0}, {100, 100, 0, 0});

@@ -173,6 +173,8 @@ class EnergyBalance {
   void jump(const Run& run) {
     const P before = stored_;
     static_cast<void>(impulse_.find(run.system(), run.mode(), {time_, x_.data(), y_.data()}, run.instant()));
+    missing_ = std::max(missing_, impulse_.missing());
+    charges_ = std::max(charges_, impulse_.greatest());
     const P delivered = delivered_at_once(run);
     note(run);
     jump_delivered_ += delivered;
@@ -193,8 +195,9 @@ class EnergyBalance {
   }
   /// The least that any one jump lost, J; below 0 (by more than rounding) where one made energy.
   [[nodiscard]] P least_lost() const noexcept { return least_lost_; }
-  /// Charge that came from nowhere in a jump, as a share of all there is: 0 but for rounding.
-  [[nodiscard]] P charge_error() const noexcept { return impulse_.gap(); }
+  /// Charge that came from nowhere in any one jump, as a share of the most there was at any: 0 but for rounding. (A
+  /// jump while all is empty has nothing but rounding to be a share of.)
+  [[nodiscard]] P charge_error() const noexcept { return missing_ > P(0) ? missing_ / charges_ : P(0); }
 
  private:
   struct Range {
@@ -237,6 +240,7 @@ class EnergyBalance {
   P delivered_, dissipated_;
   P stored_ = P(0), stored_at_start_ = P(0), jump_delivered_ = P(0), lost_ = P(0);
   P least_lost_ = P(0);
+  P missing_ = P(0), charges_ = P(0);  // in jumps, as Impulse has them
   S time_ = S(0);
   std::vector<S> x_, y_, middle_;
   std::vector<Range> ranges_;

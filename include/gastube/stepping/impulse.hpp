@@ -21,8 +21,8 @@ class Impulse {
   using Mode = typename System::Mode;
 
   /// @param mode what held during the jump
-  /// @return share of the charges that moved which no impulse accounts for, against all that there were at most
-  ///         since the first look (a capacitor may just be empty); 0 but for rounding where charge was conserved
+  /// @return share of the charges that moved, against all there are, which no impulse accounts for; 0 but for rounding
+  ///         where charge was conserved, and 0 where it lies within the round-off of the unknowns
   P find(const System& system, const Mode& mode, const Instant<S>& before, const Instant<S>& after) {
     size_ = system.unknowns();
     see(before.x, size_);
@@ -30,20 +30,16 @@ class Impulse {
     read(system, mode, before, after);
     scale();
     const std::size_t rank = eliminate();
-    P left(0);
-    for (std::size_t r = rank; r < rows_.size(); ++r) left = std::max(left, math::abs(at(rows_[r], size_)));
+    missing_ = P(0);
+    for (std::size_t r = rank; r < rows_.size(); ++r) missing_ = std::max(missing_, math::abs(at(rows_[r], size_)));
+    if (!(missing_ > rounding(before, after))) missing_ = P(0);
     substitute(rank);
-    most_left_ = std::max(most_left_, left);
-    most_held_ = std::max(most_held_, greatest_);
-    return greatest_ > P(0) ? left / greatest_ : P(0);
+    return greatest_ > P(0) ? missing_ / greatest_ : P(0);
   }
-  /// The same over all jumps since the first look: the greatest amount left, against the greatest there was.
-  [[nodiscard]] P gap() const noexcept { return most_held_ > P(0) ? most_left_ / most_held_ : P(0); }
-  /// Takes note of how large unknowns get between jumps.
-  void see(const S* x, std::size_t size) {
-    most_.resize(size, P(0));
-    for (std::size_t k = 0; k < size; ++k) most_[k] = std::max(most_[k], math::abs(value_of(x[k])));
-  }
+  /// Of the jump found last, the charge that no impulse accounts for and the greatest charge there was, each divided by
+  /// the greatest capacity of its equation: V or A. What lies within the round-off of the unknowns is none missing.
+  [[nodiscard]] P missing() const noexcept { return missing_; }
+  [[nodiscard]] P greatest() const noexcept { return greatest_; }
   /// The integral of each unknown over the instant found last: C of a current, V s of a voltage. 0 where the equations
   /// leave it open, as in a loop of parts without resistance.
   [[nodiscard]] const std::vector<P>& passed() const noexcept { return passed_; }
@@ -73,6 +69,13 @@ class Impulse {
       }
       at(n + i, n) = -value_of(charges_[i]);
     }
+  }
+  /// What the greatest of the unknowns leaves in the least of the others as equations are solved, V or A.
+  [[nodiscard]] P rounding(const Instant<S>& before, const Instant<S>& after) const {
+    P most(0);
+    for (std::size_t k = 0; k < size_; ++k)
+      most = std::max({most, math::abs(value_of(before.x[k])), math::abs(value_of(after.x[k]))});
+    return P(4) * round_off<S> * most;
   }
   void scale() {
     rows_.clear();
@@ -131,8 +134,7 @@ class Impulse {
   [[nodiscard]] P& at(std::size_t row, std::size_t column) { return matrix_[row * (size_ + 1) + column]; }
 
   std::size_t size_ = 0;
-  P most_left_ = P(0), most_held_ = P(0);
-  P greatest_ = P(0);  // of all charges, scaled as their rows
+  P greatest_ = P(0), missing_ = P(0);  // of all charges, scaled as their rows
   std::vector<S> charges_, currents_, capacities_, slopes_;
   std::vector<P> matrix_, sizes_, widths_, passed_, most_;
   std::vector<std::size_t> rows_, columns_;

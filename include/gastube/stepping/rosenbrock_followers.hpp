@@ -76,7 +76,7 @@ class RosenbrockFollowers {
   void finish(const System& system, const Mode& mode, const Position<System>& from, Position<System>& middle,
               std::array<Position<System>, 2>& inner, Position<System>& end, const S& h) {
     if (!any()) return;
-    end.y = act ? at_stage_[count - 1] : from.y;
+    end.y = from.y;  // as within the step, or a source that looks at followers would not be seen to change
     system.follow(end.instant(), mode, rates_[2].data());
     forget_decays();
     for (int pass = 0; pass < 2; ++pass) {
