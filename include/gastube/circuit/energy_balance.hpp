@@ -210,7 +210,6 @@ class EnergyBalance {
     const Instant<S> now = run.instant();
     time_ = now.time;
     x_.assign(now.x, now.x + run.system().unknowns());
-    impulse_.see(now.x, x_.size());
     y_.assign(now.y, now.y + run.system().followers());
     stored_ = P(0);
     std::size_t number = 0;

@@ -25,8 +25,6 @@ class Impulse {
   ///         where charge was conserved, and 0 where it lies within the round-off of the unknowns
   P find(const System& system, const Mode& mode, const Instant<S>& before, const Instant<S>& after) {
     size_ = system.unknowns();
-    see(before.x, size_);
-    see(after.x, size_);
     read(system, mode, before, after);
     scale();
     const std::size_t rank = eliminate();
@@ -65,7 +63,7 @@ class Impulse {
         const P capacity = value_of(capacities_[i * n + j]);
         at(i, j) = capacity;
         at(n + i, j) = value_of(S((slopes_[i * n + j] - capacities_[i * n + j]) / great));
-        sizes_[n + i] += P(2) * math::abs(capacity) * most_[j];
+        sizes_[n + i] += math::abs(capacity) * (math::abs(value_of(before.x[j])) + math::abs(value_of(after.x[j])));
       }
       at(n + i, n) = -value_of(charges_[i]);
     }
@@ -136,7 +134,7 @@ class Impulse {
   std::size_t size_ = 0;
   P greatest_ = P(0), missing_ = P(0);  // of all charges, scaled as their rows
   std::vector<S> charges_, currents_, capacities_, slopes_;
-  std::vector<P> matrix_, sizes_, widths_, passed_, most_;
+  std::vector<P> matrix_, sizes_, widths_, passed_;
   std::vector<std::size_t> rows_, columns_;
 };
 
