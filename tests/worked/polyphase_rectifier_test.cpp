@@ -52,7 +52,7 @@ struct Reading {
 
 TEST_CASE("117 V each side of a centre tap into 1 kohm through 15 V, struck at 25 V: 90.67 mA") {
   const double peak = 117 * std::numbers::sqrt2;
-  for (const worked::Way& way : worked::stepped) {
+  for (const worked::Way& way : worked::ways) {
     CAPTURE(way);
     const auto circuit = star({2, peak, 1e3, 15, 25});
     const Reading got = read(way, circuit);
@@ -98,7 +98,7 @@ TEST_CASE("a bridge of four tubes, each of which stands half of what is across t
   // 48 V, 470 ohm, drop 12 V; 100 Mohm across each tube share the voltage
   enum { gnd, top, a, b, g1, g2, g3, g4, count };
   const auto tube = IdealTube<double>{.control_ratio = 20, .arc_drop = 12}.build();
-  for (const worked::Way& way : worked::stepped) {
+  for (const worked::Way& way : worked::ways) {
     CAPTURE(way);
     worked::Circuit circuit{
         .nodes = count,
