@@ -59,7 +59,7 @@ template <class Scheme>
   else if constexpr (std::same_as<Scheme, TrBdf2>)
     return wh * wh * wh / 95;
   else
-    return wh * wh * wh * wh / 1900;
+    return wh * wh * wh * wh / 1500;
 }
 /// The longest step at which a crest of so many V cannot be missed.
 template <class Scheme>
