@@ -5,6 +5,7 @@
 
 #include <doctest/doctest.h>
 
+#include <numbers>
 #include <random>
 
 using namespace gastube;
@@ -45,6 +46,13 @@ TEST_CASE("no sliding window averages more than the worst one") {
 TEST_CASE("the longest pulse at 0.5 A within 0.1 A over 30 s lasts 6 s") {
   CHECK(longest_pulse(0.5, 0.1, 30.0) == closeness::relative(6.0).epsilon(1e-12));
   CHECK(longest_pulse(0.05, 0.1, 30.0) == 30.0);
+}
+
+TEST_CASE("half sines of 0.5 A, 159 mA on the average, may flow for 18.85 s in 30 s, and of 314 mA for ever") {
+  // mean of half sines: crest over pi
+  CHECK(closeness::relative_gap(longest_pulse(0.5 / std::numbers::pi, 0.1, 30.0), 18.8496) < 1e-5);
+  CHECK(worst_average(0.314159 / std::numbers::pi, DutyCycle<double>{30, 30}, 30.0) < 0.1);
+  CHECK(worst_average(0.314160 / std::numbers::pi, DutyCycle<double>{30, 30}, 30.0) > 0.1);
 }
 
 TEST_CASE("averaging refuses a pulse longer than its period") {

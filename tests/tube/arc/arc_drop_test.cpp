@@ -96,3 +96,29 @@ TEST_CASE_TEMPLATE("arc drops refuse fields out of range", S, float, double, lon
   refusal::check_field(falling<S>, &FallingDrop<S>::power, "falling drop: power", S(0), S(-1e-8));
   refusal::check_field(falling<S>, &FallingDrop<S>::least_current, "falling drop: least_current", S(1e-8), S(0));
 }
+
+TEST_CASE("a load line meets a falling arc twice, and not at all beyond the sustaining limit") {
+  // 9 V and 20 mW at 100 V through 2.2 kohm. Form and criterion: J. D. Cobine, Gaseous Conductors (1941), from memory,
+  // after H. Ayrton and W. Kaufmann; numbers worked for this library.
+  const FallingDrop<double> arc{.asymptote = 9, .power = 0.02, .least_current = 1e-6};
+  const auto spare = [&](double current, double ohms) { return 100 - ohms * current - arc.voltage(current); };
+  const auto root = [&](double low, double high) {
+    for (int k = 0; k < 100; ++k) {
+      const double middle = 0.5 * (low + high);
+      ((spare(middle, 2.2e3) > 0) == (spare(low, 2.2e3) > 0) ? low : high) = middle;
+    }
+    return low;
+  };
+  const double stable = root(1e-2, 0.1), unstable = root(1e-5, 1e-3);
+  CHECK(relative_gap(stable, 0.0411426758) < 1e-8);
+  CHECK(relative_gap(arc.voltage(stable), 9.48611) < 1e-6);
+  CHECK(relative_gap(unstable, 0.000220961) < 3e-6);
+  CHECK(2.2e3 + arc.slope(stable) > 0);
+  CHECK(2.2e3 + arc.slope(unstable) < 0);
+  // at the limit (E - A)^2 / 4B the line touches: 2B / (E - A) at (E + A) / 2
+  const double limit = 103512.5, touch = 0.00043956044;
+  CHECK(relative_gap(arc.voltage(touch), 54.5) < 1e-8);
+  CHECK(relative_gap(-arc.slope(touch), limit) < 1e-7);
+  CHECK(std::fabs(spare(touch, limit)) < 1e-6);
+  for (double current = 1e-5; current < 2e-3; current *= 1.01) CHECK(spare(current, 1.0001 * limit) < 0);
+}

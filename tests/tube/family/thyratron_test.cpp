@@ -250,6 +250,65 @@ TEST_CASE_TEMPLATE("the sustaining current decides when an arc is lost, and a tu
   CHECK(margin(Tube<S>(laws), S(-1e-8L)) < S(0));
 }
 
+TEST_CASE_TEMPLATE("an arc that lacks its current as it forms starts, where the circuit feeds it and the grid lets it",
+                   S, float, double, long double) {
+  const Tube<S> tube = bench_tube<S>();
+  // 48 V through 1 kohm and a coil: 38 mA in the long run. The grid is a volt above what holds off those 48 V.
+  const Feed<S> coil{.resistance = S(1e6L), .steady_voltage = S(48), .steady_resistance = S(1000)};
+  const S grid = S(tube.critical_grid({S(48), S(0), S(0)}, S(0)) + S(1));
+  const auto after = [&](const Feed<S>& feed, const S& formed, const S& now, const S& at_grid) {
+    TubeMemory<S> memory = in<S>(TubeState::striking);
+    memory.feed = feed;
+    S residual(0), formation(1);
+    tube.leave(1, {formed, {S(48), at_grid, S(0)}, S(0), S(0), S(1)}, memory, residual, formation);
+    REQUIRE(memory.state == TubeState::conducting);
+    tube.leave(0, {now, {S(10), at_grid, S(0)}, S(0)}, memory, residual,
+               formation);  // current below the sustaining one
+    return memory.state;
+  };
+  CHECK(after(coil, S(1), S(1), grid) == TubeState::starting);
+  CHECK(after(coil, S(1), S(1.5L), grid) == TubeState::recovering);      // it has burnt before
+  CHECK(after(coil, S(1), S(1), grid - S(2)) == TubeState::recovering);  // the grid holds off what is offered
+  Feed<S> weak = coil;
+  weak.steady_resistance = S(8000);  // 48 V less 10.01 V feed 4.7 mA
+  CHECK(after(weak, S(1), S(1), grid) == TubeState::recovering);
+  weak.steady_resistance = S(7500);  // 5.07 mA
+  CHECK(after(weak, S(1), S(1), grid) == TubeState::starting);
+  weak.steady_voltage = unlimited<S>();  // never measured
+  CHECK(after(weak, S(1), S(1), grid) == TubeState::recovering);
+}
+
+TEST_CASE_TEMPLATE("a starting arc burns on until its current is there, goes out with its grid or against its current",
+                   S, float, double, long double) {
+  const Tube<S> tube = bench_tube<S>();
+  TubeMemory<S> memory = in<S>(TubeState::starting);
+  memory.feed = {.resistance = S(1e6L), .steady_voltage = S(48), .steady_resistance = S(1000)};
+  const S critical = tube.critical_grid({S(48), S(0), S(0)}, S(0));
+  // The plate stands at the arc drop: what counts is the voltage that the circuit offers.
+  const auto at = [&](const S& current, const S& above) {
+    return View<S>{S(0), {S(10), S(critical + above), S(0)}, current};
+  };
+  const View<S> rising = at(S(0.0049L), S(1));
+  check_row(TubeState::starting, Cause::current_reached, TubeState::conducting, rising, at(S(0.0051L), S(1)), memory);
+  check_row(TubeState::starting, Cause::current_lost, TubeState::recovering, rising, at(S(0.0049L), S(-0.01L)), memory);
+  check_row(TubeState::starting, Cause::current_lost, TubeState::recovering, at(S(1e-6L), S(1)), at(S(-1e-6L), S(1)),
+            memory);
+  CHECK(exit_of(hot_cathode_transitions, TubeState::starting, 2) == nullptr);
+  // Otherwise it is an arc: drop, grid currents and ions are those of one that conducts.
+  const TubeMemory<S> lit = in<S>(TubeState::conducting);
+  CHECK(tube.arc(S(0.004L), memory).voltage == tube.arc(S(0.004L), lit).voltage);
+  CHECK(tube.residual_source(rising, memory) == tube.residual_source(rising, lit));
+  CHECK(tube.grid_paths(rising, memory).from_plate == tube.grid_paths(rising, lit).from_plate);
+  CHECK(tube.formation_rate(rising, memory) == S(0));
+}
+
+TEST_CASE("the row by which an arc starts is never taken by itself") {
+  const Tube<double> tube = bench_tube<double>();
+  REQUIRE(exit_of(hot_cathode_transitions, TubeState::conducting, 1)->cause == Cause::current_awaited);
+  for (const double current : {-1.0, 0.0, 0.004, 0.006})
+    CHECK(tube.guard(1, {0.0, {10.0, 0.0, 0.0}, current}, in<double>(TubeState::conducting)) > 0.0);
+}
+
 TEST_CASE("arc and arc-back feed the residual ionisation, and it dies away in every state") {
   const Tube<double> tube = bench_tube<double>();
   const auto source = [&](TubeState state, double current, double residual) {
