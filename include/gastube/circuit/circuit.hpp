@@ -331,6 +331,9 @@ class Circuit {
 
   // What the exact scheme asks; see stepping/linear.hpp.
   static constexpr bool piecewise_linear = (detail::is_piecewise_linear<PartOf<Entries>> && ...);
+  /// True if a part has states, and is curved in some: a catalogue tube, whose grid current has kinks.
+  static constexpr bool curved_between_states =
+      ((detail::has_pattern<PartOf<Entries>> && !detail::is_piecewise_linear<PartOf<Entries>>) || ...);
   static constexpr std::size_t pattern_extent = [] {
     std::size_t sum = 0;
     ((sum = extent_sum(sum, detail::has_pattern<PartOf<Entries>> ? entry_extent<Entries> : 0)), ...);
