@@ -19,6 +19,6 @@ const Settings<D> settings{.relative = 1e-11, .absolute = 1e-11};
 TEST_CASE("RODAS5P gives a latch's firing, extinction, hold-off and mean the derivatives that they have") {
   const auto got = varied::measure_one_pulse<Rodas5P>(varied::variables<D>(varied::one_pulse_values), settings);
   const auto exactly = [](const auto& values) { return varied::measure_one_pulse<Exact>(values, {}); };
-  varied::check_slopes(got, varied::differences(exactly, varied::one_pulse_values), varied::one_pulse_values, 1e-6,
-                       3e-11);
+  varied::check_slopes(got, varied::differences(exactly, varied::one_pulse_values), varied::one_pulse_values, 1e-6L,
+                       3e-11L);
 }

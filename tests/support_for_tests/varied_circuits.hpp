@@ -17,6 +17,7 @@
 #include <doctest/doctest.h>
 
 #include <array>
+#include <cmath>
 #include <string>
 #include <vector>
 
@@ -69,8 +70,8 @@ template <class Run>
 
 /// Two tubes that put each other out through a capacitor, each triggered through a resistor into a capacitor at its
 /// grid, every 1.2 ms in turn. Loads first_ohms and second_ohms.
-inline constexpr Values<long double> flip_flop_values{150,   2e3, 2.2e3, 0.22e-6L, 15,      5,
-                                                      1e-3L, 20,  -10,   100e3,    50e-12L, 20e-6L};
+inline constexpr Values<long double> flip_flop_values{150,   2e3L, 2.2e3L, 0.22e-6L, 15,      5,
+                                                      1e-3L, 20,   -10,    100e3L,   50e-12L, 20e-6L};
 template <class S>
 [[nodiscard]] auto flip_flop(const Values<S>& v) {
   using namespace gastube;
@@ -106,8 +107,8 @@ template <class Scheme, class S>
 
 /// Each trigger empties a capacitor through the tube into second_ohms at its cathode, until the current falls below the
 /// sustaining one; first_ohms charge it again, not quite up to the supply.
-inline constexpr Values<long double> one_pulse_values{250,   50e3, 10e3, 1e-6L, 15,       200,
-                                                      5e-3L, 20,   -20,  200e3, 500e-12L, 1e-3L};
+inline constexpr Values<long double> one_pulse_values{250,   50e3L, 10e3L, 1e-6L,  15,       200,
+                                                      5e-3L, 20,    -20,   200e3L, 500e-12L, 1e-3L};
 template <class S>
 [[nodiscard]] auto one_pulse(const Values<S>& v) {
   using namespace gastube;
@@ -176,14 +177,15 @@ template <class D>
 /// move the reading by less than `unseen` of it.
 template <class D>
 void check_slopes(const std::vector<Reading<D>>& got, const std::vector<std::array<long double, value_count>>& expected,
-                  const Values<long double>& values, double tolerance, double unseen) {
+                  const Values<long double>& values, long double tolerance, long double unseen) {
   REQUIRE(got.size() == expected.size());
   for (std::size_t n = 0; n < got.size(); ++n)
     for (std::size_t k = 0; k < value_count; ++k) {
       CAPTURE(std::string(got[n].name));
       CAPTURE(k);
       const long double size = std::fabs(static_cast<long double>(got[n].value.value()) / values[k]);
-      const long double slope = got[n].value.partial(k), gap = std::fabs(slope - expected[n][k]);
+      const long double slope = static_cast<long double>(got[n].value.partial(k)),
+                        gap = std::fabs(slope - expected[n][k]);
       CAPTURE(static_cast<double>(slope));
       CAPTURE(static_cast<double>(expected[n][k]));
       CHECK(gap < tolerance * std::fabs(expected[n][k]) + unseen * size);

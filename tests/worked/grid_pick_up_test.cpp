@@ -37,9 +37,9 @@ const TubeCapacitances<double> alone{.grid_plate = 0.026e-12, .grid_cathode = 2.
 const TubeCapacitances<double> with_wiring{.grid_plate = 2e-12, .grid_cathode = 10e-12};
 
 /// The plate on a source, the grid at -900 V through a resistor.
-template <class Source>
+template <class Scheme = SchemeByCircuit, class Source>
 [[nodiscard]] auto driven(const Source& source, double ohms, const TubeCapacitances<double>& capacitances) {
-  return shared_start(
+  return shared_start<Scheme>(
       wire<node_count>(source, DcSource{bias, ground, -900.0}, Resistor{bias, grid, ohms}, blocked(capacitances)),
       Settings<double>{.relative = 1e-10, .absolute = 1e-10, .longest_step = 20e-6});
 }
@@ -57,22 +57,23 @@ struct Peak {
 
 }  // namespace
 
-TEST_CASE("a step of 400 V divides by the capacitances and decays with Rg (Cga + Cgk)") {
+TEST_CASE_TEMPLATE("a step of 400 V divides by the capacitances and decays with Rg (Cga + Cgk)", Scheme, Exact,
+                   TrBdf2) {
   const PulseSource<double> step(plate, ground, {.low = 0, .high = 400, .delay = 1e-4, .width = 1.0});
-  auto run = driven(step, 1e6, alone);
+  auto run = driven<Scheme>(step, 1e6, alone);
   REQUIRE(run.run_until(1e-4) == Status::done);
   CHECK(relative_gap(picked_up(run), 4.28689) < 1e-5);
   REQUIRE(run.run_until(1e-4 + 2.426e-6) == Status::done);
   CHECK(relative_gap(picked_up(run), 4.28689 * std::exp(-1.0)) < 1e-5);
-  auto wired_up = driven(step, 100e3, with_wiring);
+  auto wired_up = driven<Scheme>(step, 100e3, with_wiring);
   REQUIRE(wired_up.run_until(1e-4) == Status::done);
   CHECK(relative_gap(picked_up(wired_up), 66.6667) < 1e-5);
 }
 
-TEST_CASE("a ramp of 100 V/us lifts the grid by Rg Cga dv/dt, 2.6 V") {
-  auto run =
-      driven(PulseSource<double>{plate, ground, {.low = 0, .high = 800, .delay = 1e-4, .width = 1.0, .rise = 8e-6}},
-             1e6, alone);
+TEST_CASE_TEMPLATE("a ramp of 100 V/us lifts the grid by Rg Cga dv/dt, 2.6 V", Scheme, Exact, TrBdf2) {
+  auto run = driven<Scheme>(
+      PulseSource<double>{plate, ground, {.low = 0, .high = 800, .delay = 1e-4, .width = 1.0, .rise = 8e-6}}, 1e6,
+      alone);
   REQUIRE(run.run_until(1e-4 + 7.9e-6) == Status::done);
   CHECK(relative_gap(picked_up(run), 2.6 * (1 - std::exp(-7.9 / 2.426))) < 1e-5);
 }
@@ -91,9 +92,9 @@ TEST_CASE("400 V that come with 5 us lift it by 1.05207 V at most") {
   CHECK(relative_gap(peak.volts, 1.05206621) < 2e-6);
 }
 
-TEST_CASE("117 V at 60 Hz through 2 pF and 10 Mohm lift it by 1.246 V") {
-  auto run = driven(SineSource<double>{plate, ground, {117 * std::numbers::sqrt2, 60, -std::numbers::pi / 2}}, 10e6,
-                    with_wiring);
+TEST_CASE_TEMPLATE("117 V at 60 Hz through 2 pF and 10 Mohm lift it by 1.246 V", Scheme, Exact, TrBdf2) {
+  auto run = driven<Scheme>(SineSource<double>{plate, ground, {117 * std::numbers::sqrt2, 60, -std::numbers::pi / 2}},
+                            10e6, with_wiring);
   REQUIRE(run.run_until(1.0 / 60) == Status::done);
   Peak peak;
   REQUIRE(run.run_until(3.0 / 60, peak) == Status::done);

@@ -15,13 +15,13 @@ using D = Dual<double, varied::value_count>;
 TEST_CASE("a flip-flop's firing, hold-off and mean have the derivatives that differences show, for every value") {
   const auto measure = [](const auto& values) { return varied::measure_flip_flop<Exact>(values, {}); };
   const auto got = measure(varied::variables<D>(varied::flip_flop_values));
-  varied::check_slopes(got, varied::differences(measure, varied::flip_flop_values), varied::flip_flop_values, 1e-6,
-                       1e-13);
+  varied::check_slopes(got, varied::differences(measure, varied::flip_flop_values), varied::flip_flop_values, 1e-6L,
+                       1e-13L);
 }
 
 TEST_CASE("so have a latch's that stops by itself, whose extinction hangs on its sustaining current") {
   const auto measure = [](const auto& values) { return varied::measure_one_pulse<Exact>(values, {}); };
   const auto got = measure(varied::variables<D>(varied::one_pulse_values));
-  varied::check_slopes(got, varied::differences(measure, varied::one_pulse_values), varied::one_pulse_values, 1e-6,
-                       1e-13);
+  varied::check_slopes(got, varied::differences(measure, varied::one_pulse_values), varied::one_pulse_values, 1e-6L,
+                       1e-13L);
 }
