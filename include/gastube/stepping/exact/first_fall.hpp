@@ -140,7 +140,10 @@ template <Real S, std::size_t Rates, std::size_t Swings>
   look_at_smooth(base, sum.smooth, t, until, rest);
   for (std::size_t k = 0; k < sum.products; ++k)
     add_product(look(base, sum.first[k], t, until), look(base, sum.second[k], t, until), rest);
-  Footing<P> out{rest.value, rest.slope, rest.values.low, rest.curvatures.low,
+  Footing<P> out{rest.value,
+                 rest.slope,
+                 rest.values.low,
+                 rest.curvatures.low,
                  math::max(-rest.curvatures.low, rest.curvatures.high),
                  math::max(-rest.slopes.low, rest.slopes.high)};
   for (std::size_t k = 0; k < sum.fading; ++k) {
@@ -189,7 +192,7 @@ struct Ahead {
     return by_length ? length > other.length : length < other.length;
   }
 };
-/// From t on: 0 if the sum is at or below zero now (at the start: within round-off of zero and not rising), more than
+/// From t on: 0 if the sum is at or below zero now (at the start: within round-off of zero and falling), more than
 /// until - t if it does not fall in this stretch at all.
 /// @param lift see lift_at_start()
 template <class Base, class Sum, class P>
@@ -199,22 +202,22 @@ template <class Base, class Sum, class P>
   now.least += lift;
   const P ever = P(2) * (until - t) + P(1);
   if (now.least > P(0)) return {ever, false, k};
-  if (t == P(0) && lift == P(0) && math::abs(now.value) <= noise)
-    return {now.slope > P(0) ? safe_step(P(0), now.slope, now.bend, ever) : P(0), false, k};
+  if (t == P(0) && lift == P(0) && math::abs(now.value) <= noise) return {P(0), false, k};
   if (!(now.value > P(0))) return {now.value <= P(0) ? P(0) : P(-1), false, k};
   const P step = safe_step(now.value, now.slope, now.bend, ever);
   if (now.sharpest * step * step <= round_off<P> * t * -now.slope) return {step, true, k};
   const P fading = safe_while_fading(now);
   return {fading > step ? fading : step, false, k};
 }
-/// What has to be added to a sum that starts on the edge and level, both within round-off: which way it leaves, as an
-/// arc's plate voltage when its current has just come to nothing, only its curvature says, and digits that are none
-/// must not.
+/// What has to be added to a sum that starts on its edge and rises, or is level, both within round-off: digits that are
+/// none must not make it fall before it is clear of them. An arc's plate voltage where its current has just come to
+/// nothing leaves the drop as its curvature says, and the current of a coil lit where it begins to be fed comes from
+/// nothing with no slope.
 template <class Base, class Sum, class P>
 [[nodiscard]] P lift_at_start(const Base& base, const Sum& sum, P until, P noise) {
   const Footing<P> now = look_down(base, sum, P(0), until);
-  const bool level = math::abs(now.slope) <= P(64) * round_off<P> * now.steepest;
-  return level && math::abs(now.value) <= noise ? P(2) * noise : P(0);
+  const bool falls = now.slope < P(-64) * round_off<P> * now.steepest;
+  return !falls && math::abs(now.value) <= noise ? P(2) * noise : P(0);
 }
 }  // namespace detail
 
