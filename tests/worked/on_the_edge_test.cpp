@@ -122,3 +122,30 @@ TEST_CASE("a steady current into a capacitor under a meter of 1e15 ohm comes to 
     CHECK(relative_gap(run->times("tube", "conducting")[3], 4 * 1.04e-3) < way.six);  // 104 V at 1e5 V/s
   }
 }
+
+TEST_CASE(
+    "three phases through tubes without resistance that light at their very drop: each takes over from the last") {
+  enum { ground, output, phase_1, phase_2, phase_3, node_count };
+  const char* const names[] = {"1", "2", "3"};
+  const auto tube = IdealTube<double>{.control_ratio = 20, .arc_drop = 15, .lowest_plate = 15}.build();
+  worked::Circuit c{.nodes = node_count,
+                    .resistors = {{output, ground, 100.0}},
+                    .meters = {named("load", Voltmeter{output, ground, 1e12})}};
+  for (int k = 0; k < 3; ++k) {
+    const Node phase = phase_1 + k;
+    c.sines.push_back({phase, ground, {120 * std::numbers::sqrt2, 60, -k * turn / 3}});
+    c.tubes.push_back(named(names[k], wired(tube, {.plate = phase, .grid = output, .cathode = output})));
+  }
+  for (const worked::Way& way : worked::ways) {
+    CAPTURE(way);
+    const auto run = worked::start(c, way, 100e-6);
+    REQUIRE(succeeded(run->run_until(1.0 / 60)));
+    const double area = run->area("load");
+    REQUIRE(succeeded(run->run_until(3.0 / 60)));
+    // three phases of rms voltage V without drop: 3 sqrt(3) sqrt(2) V / (2 pi)
+    const double mean = 3 * std::numbers::sqrt3 * std::numbers::sqrt2 * 120 / turn - 15;
+    CHECK(relative_gap((run->area("load") - area) * 30, mean) < 2 * way.six);
+    CHECK(run->count("2", "conducting") == 3);
+    CHECK(std::fabs(run->times("2", "conducting")[1] * 21600 - (360 + 150)) < 1e-3);
+  }
+}
