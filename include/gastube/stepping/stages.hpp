@@ -13,6 +13,17 @@ namespace gastube {
 
 enum class StageStatus { solved, no_convergence, singular, unsuited };
 
+namespace detail {
+/// s in which sources that swing move apart, if ever so little; 0 if there are none.
+template <HybridSystem System>
+[[nodiscard]] Plain<typename System::Scalar> a_moment(const System& system, const typename System::Mode& mode) {
+  using P = Plain<typename System::Scalar>;
+  if constexpr (requires { system.longest_step(mode); })
+    if (const auto longest = system.longest_step(mode); is_limited(longest)) return P(1e-6) * P(value_of(longest));
+  return P(0);
+}
+}  // namespace detail
+
 /// Workspace of one scheme on one system; never allocates after construction.
 template <HybridSystem System, SteppingScheme Scheme>
 class Stages {

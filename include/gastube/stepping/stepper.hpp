@@ -456,7 +456,9 @@ class Stepper : public StepsOn<Stepper<System, Scheme>, typename System::Scalar>
       const bool loop = status == Status::unsolvable && soft_jump() == Status::done;
       if (status != Status::done && !loop) return status;
       // An impulse that would run backwards through a conducting part puts it out instead: charges stay as they were.
-      if (const auto k = broken(loop)) {
+      auto k = broken(loop);
+      if (!k && loop) k = driven_back_later();
+      if (k) {
         fire(*k, observer);
         continue;
       }
@@ -470,7 +472,7 @@ class Stepper : public StepsOn<Stepper<System, Scheme>, typename System::Scalar>
       stages_.evaluate_currents(system_, state_.mode, state_.at);
       detail::tell_jump(observer, *this);
       measure_ports(false);
-      const auto k = fallen(state_.at, false);
+      k = fallen(state_.at, false);
       if (!k) return Status::event;
       fire(*k, observer);
     }
@@ -510,6 +512,14 @@ class Stepper : public StepsOn<Stepper<System, Scheme>, typename System::Scalar>
     if (!k || loop) return k;
     const StageStatus spread = stages_.spread(system_, state_.mode, state_.at, settings_.first_step, settings_);
     return spread == StageStatus::solved ? fallen(stages_.stage(1), true) : k;
+  }
+  /// Two parts lit at the same voltage between sources that swing apart: which of them is driven back a moment later.
+  [[nodiscard, gnu::cold]] std::optional<std::size_t> driven_back_later() {
+    const S now = state_.at.time;
+    state_.at.time += S(detail::a_moment(system_, state_.mode));
+    const Status status = soft_jump();
+    state_.at.time = now;
+    return status == Status::done ? fallen(stages_.stage(1), true) : std::nullopt;
   }
   [[nodiscard]] Status soft_jump() {
     return outcome(stages_.soft_jump(system_, state_.mode, state_.at, settings_, trial_));

@@ -370,9 +370,15 @@ class ExactStepper : public StepsOn<ExactStepper<System>, typename System::Scala
     }
     return none;
   }
-  /// A lit tube across a closed contact: no solution, but with a little resistance it shows which way it is driven.
+  /// A lit tube across a closed contact: no solution, but with a little resistance it shows which way it is driven; of
+  /// two lit at the same voltage between sources that swing apart, which of them is driven back a moment later.
   [[nodiscard]] std::size_t broken_in_loop() {
     position_ = position();
+    if (const std::size_t k = driven_back(); k != none) return k;
+    position_.time += S(detail::a_moment(system_, state_.mode));
+    return driven_back();
+  }
+  [[nodiscard]] std::size_t driven_back() {
     Position<System> scratch = position_;
     if (stages_.soft_jump(system_, state_.mode, position_, settings_, scratch) != StageStatus::solved) return none;
     for (std::size_t k = 0; k < system_.guards(); ++k)

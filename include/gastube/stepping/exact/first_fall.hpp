@@ -70,6 +70,15 @@ struct GuardSum {
     for (std::size_t k = 0; k < products; ++k) sum += first[k].size(base) * second[k].size(base);
     return sum;
   }
+  /// Its value at the start.
+  [[nodiscard]] Plain<S> at_start(const Base& base) const {
+    Plain<S> sum = value_of(smooth.powers[0]);
+    for (std::size_t k = 0; k < base.swing_count; ++k) sum += value_of(smooth.swings[k].along[0]);
+    for (std::size_t k = 0; k < fading; ++k) sum += value_of(amplitudes[k]);
+    for (std::size_t k = 0; k < products; ++k)
+      sum += value_of(value_at(base, first[k], S(0))) * value_of(value_at(base, second[k], S(0)));
+    return sum;
+  }
   [[nodiscard]] Plain<S> lasting_slope(const Base& base) const {
     Plain<S> sum = smooth.lasting_slope(base);
     for (std::size_t k = 0; k < products; ++k)
@@ -119,6 +128,7 @@ struct Footing {
   P value = P(0), slope = P(0);
   P least = P(0), bend = P(0);
   P sharpest = P(0);             ///< at most the curvature's size
+  P steepest = P(0);             ///< at most the sum of its parts' slopes
   P fading = P(0), rate = P(0);  ///< greatest part that falls towards zero from above; `least` counts it as 0
 };
 
@@ -130,8 +140,12 @@ template <Real S, std::size_t Rates, std::size_t Swings>
   look_at_smooth(base, sum.smooth, t, until, rest);
   for (std::size_t k = 0; k < sum.products; ++k)
     add_product(look(base, sum.first[k], t, until), look(base, sum.second[k], t, until), rest);
-  Footing<P> out{rest.value, rest.slope, rest.values.low, rest.curvatures.low,
-                 math::max(-rest.curvatures.low, rest.curvatures.high)};
+  Footing<P> out{rest.value,
+                 rest.slope,
+                 rest.values.low,
+                 rest.curvatures.low,
+                 math::max(-rest.curvatures.low, rest.curvatures.high),
+                 math::max(-rest.slopes.low, rest.slopes.high)};
   for (std::size_t k = 0; k < sum.fading; ++k) {
     const P amplitude = value_of(sum.amplitudes[k]), rate = value_of(sum.rates[k]);
     const P now = t > P(0) ? amplitude * math::exp(P(rate * t)) : amplitude;
@@ -143,6 +157,7 @@ template <Real S, std::size_t Rates, std::size_t Swings>
     out.least += low;
     out.bend += rate * rate * low;
     out.sharpest += math::abs(rate * rise);
+    out.steepest += math::abs(rise);
     if (rate < P(0) && now > out.fading) out.fading = now, out.rate = rate;
   }
   return out;
@@ -177,20 +192,32 @@ struct Ahead {
     return by_length ? length > other.length : length < other.length;
   }
 };
-/// From t on: 0 if the sum is at or below zero now (at the start: within round-off of zero and not rising), more than
+/// From t on: 0 if the sum is at or below zero now (at the start: within round-off of zero and falling), more than
 /// until - t if it does not fall in this stretch at all.
+/// @param lift see lift_at_start()
 template <class Base, class Sum, class P>
-[[nodiscard]] Ahead<P> safe_ahead(const Base& base, const Sum& sum, std::size_t k, P t, P until, P noise) {
-  const Footing<P> now = look_down(base, sum, t, until);
+[[nodiscard]] Ahead<P> safe_ahead(const Base& base, const Sum& sum, std::size_t k, P t, P until, P noise, P lift) {
+  Footing<P> now = look_down(base, sum, t, until);
+  now.value += lift;
+  now.least += lift;
   const P ever = P(2) * (until - t) + P(1);
   if (now.least > P(0)) return {ever, false, k};
-  if (t == P(0) && math::abs(now.value) <= noise)
-    return {now.slope > P(0) ? safe_step(P(0), now.slope, now.bend, ever) : P(0), false, k};
+  if (t == P(0) && lift == P(0) && math::abs(now.value) <= noise) return {P(0), false, k};
   if (!(now.value > P(0))) return {now.value <= P(0) ? P(0) : P(-1), false, k};
   const P step = safe_step(now.value, now.slope, now.bend, ever);
   if (now.sharpest * step * step <= round_off<P> * t * -now.slope) return {step, true, k};
   const P fading = safe_while_fading(now);
   return {fading > step ? fading : step, false, k};
+}
+/// What has to be added to a sum that starts on its edge and rises, or is level, both within round-off: digits that are
+/// none must not make it fall before it is clear of them. An arc's plate voltage where its current has just come to
+/// nothing leaves the drop as its curvature says, and the current of a coil lit where it begins to be fed comes from
+/// nothing with no slope.
+template <class Base, class Sum, class P>
+[[nodiscard]] P lift_at_start(const Base& base, const Sum& sum, P until, P noise) {
+  const Footing<P> now = look_down(base, sum, P(0), until);
+  const bool falls = now.slope < P(-64) * round_off<P> * now.steepest;
+  return !falls && math::abs(now.value) <= noise ? P(2) * noise : P(0);
 }
 }  // namespace detail
 
@@ -262,11 +289,14 @@ template <Real S, std::size_t Rates, std::size_t Swings>
   constexpr int most_looks = 20000;
   if (guard.sums == 1)
     if (const auto fall = detail::fall_if_simple(base, guard.sum[0], until, noise[0])) return *fall;
+  std::array<P, GuardWave<S, Rates, Swings>::most_sums> lift{};
+  for (std::size_t k = 0; k < guard.sums && !(from > P(0)); ++k)
+    lift[k] = detail::lift_at_start(base, guard.sum[k], until, noise[k]);
   P t = from;
   for (int count = 0; count < most_looks; ++count) {
     detail::Ahead<P> whole{guard.greatest ? P(0) : P(2) * (until - t) + P(1), false, 0}, group;
     for (std::size_t k = 0; k < guard.sums; ++k) {
-      const detail::Ahead<P> one = detail::safe_ahead(base, guard.sum[k], k, t, until, noise[k]);
+      const detail::Ahead<P> one = detail::safe_ahead(base, guard.sum[k], k, t, until, noise[k], lift[k]);
       if (!(one.length >= P(0))) return {FallStatus::lost, t, k};
       if (!guard.sum[k].joined || one.beats(group, !guard.greatest)) group = one;
       if (k + 1 < guard.sums && guard.sum[k + 1].joined) continue;

@@ -71,8 +71,7 @@ class GuardWaves {
                                    const S& time, std::size_t k) {
     margin_.clear();
     if (!system.margin(k, mode, margin_) || margin_.size() == 0) return true;
-    if (simple_.take(margin_, segment, value_of(time)) && math::abs(simple_.value()) > simple_.noise())
-      return simple_.value() < P(0);
+    if (simple_.take(margin_, segment, value_of(time)) && simple_.value() > simple_.noise()) return false;
     write(segment, time);
     constexpr P no_time = P(1) / unlimited<P>();
     return first_fall(segment.form().base, guard_, no_time, noise_).status != FallStatus::none;
@@ -193,6 +192,19 @@ class GuardWaves {
     const S elapsed = S(written.per_second * time);
     const P size = sum.size(base) + math::abs(value_of(written.constant)) + math::abs(value_of(elapsed));
     noise_[k] = round_off<S> * (P(64) * size + P(4) * math::abs(value_of(time)) * sum.lasting_slope(base));
+    if (const P value = sum.at_start(base); value < P(0) && value > P(-1e8) * noise_[k])
+      noise_[k] += doubt(segment, written);
+  }
+  /// Of a guard that begins below zero: whether only because a small difference of large voltages is none, seen through
+  /// a small resistance.
+  [[nodiscard, gnu::cold]] static P doubt(const Segment<System>& segment, const typename Margin<S>::Sum& written) {
+    P sum(0);
+    for (std::size_t i = 0; i < written.size; ++i) {
+      const auto& term = written.terms[i];
+      if (term.a.kind == Quantity::Kind::unknown && term.b.kind == Quantity::Kind::one)
+        sum += math::abs(value_of(term.factor)) * segment.doubt(term.a.index);
+    }
+    return P(8) * sum;
   }
   static void add(Segment<System>& segment, const Quantity& q, const S& factor, Wave& wave) {
     if (q.kind == Quantity::Kind::unknown)

@@ -137,6 +137,20 @@ class Segment {
     curve_[f] = curve;
   }
 
+  /// What round-off of all the unknowns and sources at the start may come to in unknown j.
+  [[nodiscard, gnu::cold]] P doubt(std::size_t j) const {
+    const Form& form = *form_;
+    const std::size_t n = order(), m = form.modes;
+    P sum = math::abs(value_of(start_[j]));
+    for (std::size_t i = 0; i < m; ++i) {
+      const P share = size_of(form.reply[j * m + i]);
+      for (std::size_t k = 0; share > P(0) && k < n; ++k)
+        sum += share * size_of(form.pick[k * m + i])
+               * (math::abs(value_of(gap_[k])) + P(2) * math::abs(value_of(start_[k])));
+    }
+    return round_off<S> * sum;
+  }
+
   /// Within what unknown j stays for `until` s where not all just fades; wide rather than sharp.
   [[nodiscard]] Range<P> unknown_range(std::size_t j, P until) const {
     const Form& form = *form_;

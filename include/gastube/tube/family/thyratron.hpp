@@ -217,9 +217,11 @@ class Thyratron {
     const S steadily = S(gastube::steady_need(least, needed, memory.feed) - memory.feed.steady_voltage);
     return value_of(steadily) < Plain<S>(0) && value_of(starting_margin(view, memory)) > Plain<S>(0);
   }
-  /// V of the grid above where it would hold off what the circuit would put on the plate.
+  /// V of the grid above where it would hold off what the circuit would put on the plate; with the leeway of
+  /// `subcritical`, for a tube that has only just struck stands on the very edge.
   [[nodiscard]] S starting_margin(const View& view, const Memory& memory) const {
-    return S(view.at.grid - critical_grid({memory.feed.steady_voltage, view.at.grid, view.at.shield}, S(0)));
+    const S leeway = S(striking_leeway<S>), offered = S(memory.feed.steady_voltage + leeway);
+    return S(leeway + view.at.grid - critical_grid({offered, view.at.grid, view.at.shield}, S(0)));
   }
   /// Of its hold-off the grid keeps a millionth at least; a straight law stays straight.
   [[nodiscard]] S share_of_control(const S& residual, const S& grid) const {
@@ -324,11 +326,12 @@ class Thyratron {
   /// The current not backwards, and the grid above critical at the plate voltage that the circuit offers.
   template <class Writer>
   void write_starting(const Memory& memory, Writer& to) const {
-    const S offered = memory.feed.steady_voltage, ratio = laws_.ignition.control_ratio;
+    const S leeway = S(striking_leeway<S>), offered = S(memory.feed.steady_voltage + leeway),
+            ratio = laws_.ignition.control_ratio;
     to.begin();
     to.current(S(S(1) / least_current()));
     to.begin();
-    to.constant(S(offered / ratio - laws_.ignition.intercept));
+    to.constant(S(offered / ratio - laws_.ignition.intercept + leeway));
     to.grid(S(1));
     to.shield(S(laws_.shield.leverage));
     to.begin();
