@@ -57,28 +57,39 @@ template <Real S, class Function>
 }
 
 /// Integral of f from `from` to `to`, halved until the two rules agree to `tolerance` of the integral of |f|; kinks and
-/// jumps are closed in on. Where f is rougher than that with round-off of its own, halves agree no better; after so
-/// many panels the rest is taken as it is.
+/// jumps are closed in on. Where f is rougher than that with round-off of its own, halves agree no better: it ends
+/// there, and in any case after so many panels.
 template <Real S, class Function>
 [[nodiscard]] S integral(Function&& f, const S& from, const S& to, Plain<S> tolerance) {
   using P = Plain<S>;
-  constexpr std::size_t deepest = 48, most_panels = 1000;
-  std::array<S, deepest + 1> end;  // of panels still to do, the nearest last
+  constexpr std::size_t deepest = 48, most_panels = 1000, tries = 4;
+  constexpr P roughest = P(1e9) * round_off<P>;  // what round-off of f may come to, of its size
+  struct End {
+    S time;
+    std::array<P, tries> doubts;  // of the panels that it was halved from, the latest first
+  };
+  std::array<End, deepest + 1> end;  // of panels still to do, the nearest last
   std::size_t waiting = 1;
-  end[0] = to;
+  end[0].time = to;
+  end[0].doubts.fill(unlimited<P>());
   S begin = from, sum(0);
   P size(0);
   for (std::size_t count = 0; waiting > 0; ++count) {
-    const S& upto = end[waiting - 1];
+    auto& [upto, doubts] = end[waiting - 1];
     const Panel<S> panel = over_panel(f, begin, upto);
     const P whole = math::max(size, panel.size);
-    if (panel.doubt <= tolerance * whole || waiting > deepest || count >= most_panels) {
+    // Of round-off half is left after each halving, of anything smooth or bent far less.
+    bool rough = panel.doubt <= roughest * panel.size;
+    for (std::size_t k = 0; k < tries; ++k) rough = rough && P(6 << k) * panel.doubt > doubts[k];
+    if (panel.doubt <= tolerance * whole || rough || waiting > deepest || count >= most_panels) {
       sum += panel.value;
       size += panel.size;
       begin = upto;
       --waiting;
     } else {
-      end[waiting] = S(begin + S(P(0.5)) * (upto - begin));
+      for (std::size_t k = tries - 1; k > 0; --k) doubts[k] = doubts[k - 1];
+      doubts[0] = panel.doubt;
+      end[waiting] = {S(begin + S(P(0.5)) * (upto - begin)), doubts};
       ++waiting;
     }
   }
