@@ -25,7 +25,9 @@ enum { ground, bias, supply, plate, cathode, node_count };
       Resistor{cathode, ground, 2e3},
       wired(catalogue::type_5727(), {.plate = plate, .grid = plate, .cathode = cathode, .heater = heater}));
 }
-[[nodiscard]] auto follower_stage(double heater_bias, Node heater) { return shared_start(stage_with(heater_bias, heater)); }
+[[nodiscard]] auto follower_stage(double heater_bias, Node heater) {
+  return shared_start(stage_with(heater_bias, heater));
+}
 constexpr HeaterConnection<double> mains{.heater = 6.3};
 }  // namespace
 

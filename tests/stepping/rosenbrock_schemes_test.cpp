@@ -34,8 +34,8 @@ template <class Function>
 
 }  // namespace
 
-TEST_CASE_TEMPLATE("the stability function is exp(z) to the order promised at least, and the estimate one less", Scheme, Rodas4,
-                   Rodas4P, Rodas5P) {
+TEST_CASE_TEMPLATE("the stability function is exp(z) to the order promised at least, and the estimate one less", Scheme,
+                   Rodas4, Rodas4P, Rodas5P) {
   const double whole = power([](double z) { return growth<Scheme>(z).whole - std::exp(z); });
   const double estimate = power([](double z) { return growth<Scheme>(z).estimate; });
   CAPTURE(whole);

@@ -109,7 +109,7 @@ TEST_CASE("the hot-cathode table says what the textbooks say") {
   CHECK(leads(table, TubeState::striking, Cause::arc_formed, TubeState::conducting));
   CHECK(leads(table, TubeState::conducting, Cause::current_lost, TubeState::recovering));
   CHECK(leads(table, TubeState::recovering, Cause::deionised, TubeState::blocked));
-  CHECK(leads(table, TubeState::recovering, Cause::overcritical, TubeState::striking));  // restrike
+  CHECK(leads(table, TubeState::recovering, Cause::overcritical, TubeState::striking));     // restrike
   CHECK(leads(table, TubeState::conducting, Cause::current_awaited, TubeState::starting));  // through a coil
   CHECK(leads(table, TubeState::starting, Cause::current_reached, TubeState::conducting));
   CHECK(leads(table, TubeState::starting, Cause::current_lost, TubeState::recovering));
