@@ -152,7 +152,8 @@ TEST_CASE("a bridge of R and 0.1 uF across a centre-tapped winding lags by 2 ata
   // a control ratio of 1e7 makes the critical grid voltage nothing
   const double known[][3] = {{10e3, 41.3119948, 0.0831219}, {26525.8238, 90, 0.0468071}, {100e3, 150.288, 0.00508226}};
   for (const worked::Way& way : worked::ways)
-    for (const auto& [ohms, degrees, mean] : known) {
+    for (const auto& [resistance, degrees, mean] : known) {
+      const double ohms = resistance;  // a binding cannot be captured
       CAPTURE(way);
       CAPTURE(ohms);
       const HalfWave c{mains, 500, 12, 1e7};

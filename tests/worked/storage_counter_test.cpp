@@ -51,7 +51,8 @@ template <class Scheme>
 TEST_CASE_TEMPLATE("each pulse takes the store a step nearer to 100 V: ten fire the tube from 0 V, eight from 16 V", W,
                    ByExact, ByTrBdf2) {
   const W way;
-  for (const auto& [from, pulses] : {std::pair{0.0, 10}, {16.0, 8}}) {
+  for (const auto& [volts, pulses] : {std::pair{0.0, 10}, {16.0, 8}}) {
+    const double from = volts;  // a binding cannot be captured
     CAPTURE(from);
     auto run = counter<typename W::Scheme>(from);
     EventLog<double> log;
