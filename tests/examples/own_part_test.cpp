@@ -42,10 +42,10 @@ TEST_CASE(
 TEST_CASE("it takes over a coil's energy, all that its resistance leaves; its follower and the books agree") {
   const auto circuit =
       wire<2>(Inductor{0, 1, 0.1, 1e-6, 2.0}, Capacitor{1, 0, 1e-9}, Varistor<double>{1, 0, {100, 20, 1}});
-  auto run = start<TrBdf2>(circuit, Settings<double>{.relative = 1e-8, .absolute = 1e-9});
+  auto run = start<Rodas5P>(circuit, Settings<double>{.relative = 1e-8, .absolute = 1e-9});
   REQUIRE(run.run_until(0.05) == Status::done);
   CHECK(relative_gap(follower(run, 2), 0.5 * 0.1 * 4) < 1e-4);
-  energy_check::check(energy_check::books<TrBdf2>(circuit, 0.05, Settings<double>{.relative = 1e-8, .absolute = 1e-9}),
+  energy_check::check(energy_check::books<Rodas5P>(circuit, 0.05, Settings<double>{.relative = 1e-8, .absolute = 1e-9}),
                       1e-5);
 }
 

@@ -107,7 +107,7 @@ TEST_CASE("every sample lies within, and no guard that falls is excluded") {
     double least = 1e9;
     bool outside = false;
     for (int k = 0; k <= 60; ++k) {
-      const double t = until * k / 60, value = trial.sample(margin, t);
+      const double t = until * (k / 60.0), value = trial.sample(margin, t);
       least = std::min(least, value);
       outside = outside || (value <= 0 && !(t >= window.from && t <= window.until));
       for (std::size_t j = 0; j < 2; ++j) {
