@@ -215,6 +215,7 @@ template <class Base, class Sum, class P>
 /// nothing with no slope.
 template <class Base, class Sum, class P>
 [[nodiscard]] P lift_at_start(const Base& base, const Sum& sum, P until, P noise) {
+  if (math::abs(sum.at_start(base)) > P(4) * noise) return P(0);  // as most do: no need to look down
   const Footing<P> now = look_down(base, sum, P(0), until);
   const bool falls = now.slope < P(-64) * round_off<P> * now.steepest;
   return !falls && math::abs(now.value) <= noise ? P(2) * noise : P(0);
