@@ -7,11 +7,33 @@
 #include <doctest/doctest.h>
 
 #include <cmath>
+#include <cstdio>
+#include <filesystem>
+#include <fstream>
+#include <random>
 #include <string>
 #include <utility>
 #include <vector>
 
 namespace fits_for_tests {
+
+/// A file that is gone when the test is over.
+class Written {
+ public:
+  explicit Written(const char* content)
+      : path_(
+          (std::filesystem::temp_directory_path() / ("gastube_test_" + std::to_string(std::random_device{}()) + ".csv"))
+              .string()) {
+    std::ofstream(path_, std::ios::binary) << content;
+  }
+  Written(const Written&) = delete;
+  Written& operator=(const Written&) = delete;
+  ~Written() { std::remove(path_.c_str()); }
+  [[nodiscard]] const std::string& path() const { return path_; }
+
+ private:
+  std::string path_;
+};
 
 /// The text of the InvalidRequest, or "accepted".
 template <class Function>

@@ -5,31 +5,13 @@
 
 #include <doctest/doctest.h>
 
-#include <cstdio>
-#include <filesystem>
-#include <fstream>
-
 using namespace gastube;
 using namespace gastube::adapt;
 using fits_for_tests::refusal_of;
+using fits_for_tests::Written;
 
 namespace {
 
-/// A file that is gone when the test is over.
-class Written {
- public:
-  explicit Written(const char* content)
-      : path_((std::filesystem::temp_directory_path() / "gastube_measurements_test.csv").string()) {
-    std::ofstream(path_, std::ios::binary) << content;
-  }
-  Written(const Written&) = delete;
-  Written& operator=(const Written&) = delete;
-  ~Written() { std::remove(path_.c_str()); }
-  [[nodiscard]] const std::string& path() const { return path_; }
-
- private:
-  std::string path_;
-};
 std::string refusal_for(const char* content) {
   const Written file(content);
   const std::string why = refusal_of([&] { (void)read_ignition(file.path()); });

@@ -3,6 +3,7 @@
 /// What hybrid systems of a few equations in the tests have in common: nothing happens. A test's system derives from
 /// QuietSystem and hides what it has to say itself: write() always, events, followers and breakpoints if it has any.
 
+#include <gastube/stepping/linear.hpp>
 #include <gastube/stepping/stages.hpp>
 #include <gastube/stepping/system.hpp>
 
@@ -27,6 +28,19 @@ struct QuietSystem {
   gastube::Change fire(std::size_t, const gastube::Instant<S>&, Mode&, S*) const { return {}; }
   [[nodiscard]] S next_breakpoint(const S&, const Mode&) const { return gastube::unlimited<S>(); }
   void pass_breakpoint(const S&, Mode&) const {}
+};
+
+/// The same for systems that are linear: with one pattern, no sources, no guards written out.
+template <class S, std::size_t Count, std::size_t Followers = 0, class ItsMode = int, bool Dynamic = false>
+struct QuietLinearSystem : QuietSystem<S, Count, Followers, ItsMode, Dynamic> {
+  static constexpr std::size_t pattern_extent = 1;
+  static constexpr bool piecewise_linear = true;
+
+  [[nodiscard]] std::size_t pattern_size() const { return 1; }
+  void pattern(const ItsMode&, unsigned char* numbers) const { *numbers = 0; }
+  void drives(const S&, const ItsMode&, auto&&) const {}
+  bool margin(std::size_t, const ItsMode&, gastube::Margin<S>&) const { return false; }
+  [[nodiscard]] bool follows_straight(std::size_t) const { return true; }
 };
 
 /// Where a run of `system` starts, with these unknowns.

@@ -4,6 +4,7 @@
 #include <gastube/stepping/exact/pattern_builder.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/quiet_system.hpp"
 
 #include <doctest/doctest.h>
 
@@ -18,18 +19,10 @@ using closeness::relative_gap;
 namespace {
 
 /// Unknown: the voltage v of a capacitor that dies away. Followers: y0. = v^2 - decay y0, y1. = 2 y0, and y2. = v.
-struct Leak {
-  using Scalar = double;
-  struct Mode {};
-  static constexpr std::size_t extent = 1, follower_extent = 3, pattern_extent = 1;
-  static constexpr bool piecewise_linear = true;
-
+struct Leak : QuietLinearSystem<double, 1, 3> {
   double decay = 0.5;
   bool straight = false;
 
-  [[nodiscard]] static std::size_t unknowns() { return extent; }
-  [[nodiscard]] static std::size_t followers() { return follower_extent; }
-  [[nodiscard]] static double nominal(std::size_t) { return 1; }
   static void write(const Instant<double>& at, const Mode&, Equations<double>& to) {
     to.store(0, 0, 1);
     to.flow(0, at.x[0]);
@@ -40,18 +33,10 @@ struct Leak {
     rates[1] = {2 * at.y[0], 0};
     rates[2] = {at.x[0], 0};
   }
-  static void drives(double, const Mode&, auto&&) {}
   [[nodiscard]] static std::size_t guards() { return 1; }
   [[nodiscard]] static double guard(std::size_t, const Instant<double>& at, const Mode&) {
     return at.x[0] * at.x[0] - 4;
   }
-  [[nodiscard]] static bool opens(std::size_t, const Mode&) { return false; }
-  static Change fire(std::size_t, const Instant<double>&, Mode&, double*) { return {}; }
-  [[nodiscard]] static double next_breakpoint(double, const Mode&) { return unlimited<double>(); }
-  static void pass_breakpoint(double, Mode&) {}
-  [[nodiscard]] static std::size_t pattern_size() { return 1; }
-  static void pattern(const Mode&, unsigned char* numbers) { *numbers = 0; }
-  static bool margin(std::size_t, const Mode&, Margin<double>&) { return false; }
   [[nodiscard]] bool follows_straight(std::size_t f) const { return straight || f == 2; }
 };
 
@@ -66,7 +51,7 @@ struct Trial {
   std::array<double, 3> y{};
   Settings<double> settings{.relative = 1e-7, .absolute = 1e-8};
 
-  explicit Trial(double decay) : leak{decay} {
+  explicit Trial(double decay) : leak{{}, decay} {
     constexpr std::array<double, 1> x{3};
     PatternBuilder<Leak>(leak).build(leak, {}, 7, form);
     REQUIRE(form.status == Status::done);
@@ -136,5 +121,5 @@ TEST_CASE("a guard is followed by a cubic; a system without curves carries none"
   }
   CHECK(missed < 1);
   CHECK(curve[0] == 5.0);
-  CHECK_FALSE(Carried<Leak>(Leak{0.5, true}).any());
+  CHECK_FALSE(Carried<Leak>(Leak{{}, 0.5, true}).any());
 }

@@ -4,6 +4,7 @@
 #include <gastube/stepping/exact/pattern_builder.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/quiet_system.hpp"
 
 #include <doctest/doctest.h>
 
@@ -20,17 +21,9 @@ namespace {
 using M = Margin<double>;
 
 /// Unknown 0: C's voltage; follower 0 is free, follower 1 is declared not to follow straight.
-struct Leak {
-  using Scalar = double;
-  struct Mode {};
-  static constexpr std::size_t extent = 1, follower_extent = 2, pattern_extent = 1;
-  static constexpr bool piecewise_linear = true;
-
+struct Leak : QuietLinearSystem<double, 1, 2> {
   std::vector<M> margins;  // one without sums counts as not written out
 
-  [[nodiscard]] static std::size_t unknowns() { return extent; }
-  [[nodiscard]] static std::size_t followers() { return follower_extent; }
-  [[nodiscard]] static double nominal(std::size_t) { return 1; }
   static void write(const Instant<double>& at, const Mode&, Equations<double>& to) {
     to.store(0, 0, 1);
     to.flow(0, at.x[0]);
@@ -40,17 +33,10 @@ struct Leak {
     rates[0] = {0, 0.5};
     rates[1] = {1, 0};
   }
-  static void drives(double, const Mode&, auto&&) {}
   [[nodiscard]] std::size_t guards() const { return margins.size(); }
   [[nodiscard]] double guard(std::size_t k, const Instant<double>& at, const Mode&) const {
     return margins[k].value(at);
   }
-  [[nodiscard]] static bool opens(std::size_t, const Mode&) { return false; }
-  static Change fire(std::size_t, const Instant<double>&, Mode&, double*) { return {}; }
-  [[nodiscard]] static double next_breakpoint(double, const Mode&) { return unlimited<double>(); }
-  static void pass_breakpoint(double, Mode&) {}
-  [[nodiscard]] static std::size_t pattern_size() { return 1; }
-  static void pattern(const Mode&, unsigned char* numbers) { *numbers = 0; }
   bool margin(std::size_t k, const Mode&, M& out) const { return (out = margins[k]).size() > 0; }
   [[nodiscard]] static bool follows_straight(std::size_t f) { return f == 0; }
 };
@@ -64,7 +50,7 @@ struct Trial {
   Segment<Leak> segment{leak};
   Waves waves{leak};
 
-  explicit Trial(std::vector<M> margins) : leak{std::move(margins)} {
+  explicit Trial(std::vector<M> margins) : leak{{}, std::move(margins)} {
     constexpr std::array<double, 1> x{10};
     constexpr std::array<double, 2> y{2, 0};
     PatternBuilder<Leak>(leak).build(leak, {}, begin, form);

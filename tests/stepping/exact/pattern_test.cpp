@@ -4,6 +4,7 @@
 #include <gastube/stepping/exact/pattern_builder.hpp>
 
 #include "support_for_tests/closeness.hpp"
+#include "support_for_tests/quiet_system.hpp"
 
 #include <doctest/doctest.h>
 
@@ -17,17 +18,9 @@ using closeness::absolute_gap;
 namespace {
 
 /// Two equations E dx/dt + G x = s without followers, row-major.
-struct Pair {
-  using Scalar = double;
-  struct Mode {};
-  static constexpr std::size_t extent = 2, follower_extent = 0, pattern_extent = 1;
-  static constexpr bool piecewise_linear = true;
-
+struct Pair : QuietLinearSystem<double, 2> {
   std::array<double, 4> e{}, g{};
 
-  [[nodiscard]] static std::size_t unknowns() { return extent; }
-  [[nodiscard]] static std::size_t followers() { return follower_extent; }
-  [[nodiscard]] static double nominal(std::size_t) { return 1; }
   void write(const Instant<double>& at, const Mode&, Equations<double>& to) const {
     for (std::size_t i = 0; i < 2; ++i)
       for (std::size_t j = 0; j < 2; ++j) {
@@ -36,24 +29,12 @@ struct Pair {
         to.flow_slope(i, j, g[2 * i + j]);
       }
   }
-  static void follow(const Instant<double>&, const Mode&, FollowRate<double>*) {}
-  static void drives(double, const Mode&, auto&&) {}
-  [[nodiscard]] static std::size_t guards() { return 0; }
-  [[nodiscard]] static double guard(std::size_t, const Instant<double>&, const Mode&) { return 1; }
-  [[nodiscard]] static bool opens(std::size_t, const Mode&) { return false; }
-  static Change fire(std::size_t, const Instant<double>&, Mode&, double*) { return {}; }
-  [[nodiscard]] static double next_breakpoint(double, const Mode&) { return unlimited<double>(); }
-  static void pass_breakpoint(double, Mode&) {}
-  [[nodiscard]] static std::size_t pattern_size() { return 1; }
-  static void pattern(const Mode&, unsigned char* numbers) { *numbers = 0; }
-  static bool margin(std::size_t, const Mode&, Margin<double>&) { return false; }
-  [[nodiscard]] static bool follows_straight(std::size_t) { return true; }
 };
 using Form = Pattern<Pair>;
 using Number = std::complex<double>;
 
 /// Unknowns: the voltage of C, the current through R and L.
-[[nodiscard]] Pair branch(double r, double l, double c) { return {{c, 0, 0, l}, {0, -1, 1, r}}; }
+[[nodiscard]] Pair branch(double r, double l, double c) { return {{}, {c, 0, 0, l}, {0, -1, 1, r}}; }
 
 [[nodiscard]] Form built(const Pair& system) {
   Form form(system);
@@ -123,7 +104,7 @@ TEST_CASE("a ramp where two modes share one eigenvalue") {
 }
 
 TEST_CASE("what integrates a source raises its power, and has no room beyond the highest") {
-  const Form form = built({{2, 0, 0, 0}, {0, 0, 0, 1}});  // a current into a capacitor alone
+  const Form form = built({{}, {2, 0, 0, 0}, {0, 0, 0, 1}});  // a current into a capacitor alone
   REQUIRE(form.groups == 1);
   CHECK(form.group[0].stands_still());
   const Forced twice(form, 0, {4, 0, 6, 0}), beyond(form, 0, {0, 0, 0, 1});

@@ -3,6 +3,8 @@
 #include <gastube/stepping/exact/guard_waves.hpp>
 #include <gastube/stepping/exact/pattern_builder.hpp>
 
+#include "support_for_tests/quiet_system.hpp"
+
 #include <doctest/doctest.h>
 
 #include <array>
@@ -17,17 +19,10 @@ using M = Margin<double>;
 
 /// 1 F that leaks into 1 ohm, fed by 3 A + 2 A sin(5 t); a follower that decays by 2 / s towards 3, one that the
 /// voltage drives, one without decay.
-struct Fed {
-  using Scalar = double;
-  struct Mode {};
-  static constexpr std::size_t extent = 1, follower_extent = 3, pattern_extent = 1;
-  static constexpr bool piecewise_linear = true;
+struct Fed : QuietLinearSystem<double, 1, 3> {
   bool swings = true;
   double slope = 0;
 
-  [[nodiscard]] static std::size_t unknowns() { return extent; }
-  [[nodiscard]] static std::size_t followers() { return follower_extent; }
-  [[nodiscard]] static double nominal(std::size_t) { return 1; }
   void write(const Instant<double>& at, const Mode&, Equations<double>& to) const {
     to.store(0, 0, 1);
     to.flow(0, at.x[0] - 3 - (swings ? 2 * std::sin(5 * at.time) : 0) - slope * at.time);
@@ -47,16 +42,6 @@ struct Fed {
     }
     take(drive);
   }
-  [[nodiscard]] static std::size_t guards() { return 0; }
-  [[nodiscard]] static double guard(std::size_t, const Instant<double>&, const Mode&) { return 1; }
-  [[nodiscard]] static bool opens(std::size_t, const Mode&) { return false; }
-  static Change fire(std::size_t, const Instant<double>&, Mode&, double*) { return {}; }
-  [[nodiscard]] static double next_breakpoint(double, const Mode&) { return unlimited<double>(); }
-  static void pass_breakpoint(double, Mode&) {}
-  [[nodiscard]] static std::size_t pattern_size() { return 1; }
-  static void pattern(const Mode&, unsigned char* numbers) { *numbers = 0; }
-  static bool margin(std::size_t, const Mode&, M&) { return false; }
-  [[nodiscard]] static bool follows_straight(std::size_t) { return true; }
 };
 
 constexpr double begin = 0.25;
@@ -94,7 +79,7 @@ TEST_CASE("value at the start and time of the fall are those of the margin") {
   for (const bool swings : {true, false})
     for (const double volts : {-30.0, -25.0, -20.2}) {
       CAPTURE(volts);
-      Trial trial(Fed{swings});
+      Trial trial(Fed{{}, swings});
       const M margin = margin_of(volts);
       REQUIRE(trial.guard.take(margin, trial.segment, begin));
       CHECK(trial.guard.value() == doctest::Approx(trial.value(margin, 0)).epsilon(1e-14));
@@ -126,6 +111,6 @@ TEST_CASE("guards of another form are refused") {
   CHECK_FALSE(taken(M{}.begin().constant(1).add(1, M::follower(0), M::follower(1))));  // driven
   CHECK_FALSE(taken(M{}.begin().constant(1).add(1, M::follower(1))));                  // driven
   CHECK_FALSE(taken(M{}.begin().constant(1).add(1, M::follower(2))));                  // a ramp
-  Trial ramp(Fed{false, 1});
+  Trial ramp(Fed{{}, false, 1});
   CHECK_FALSE(ramp.guard.take(margin_of(0), ramp.segment, begin));
 }
