@@ -130,8 +130,9 @@ TEST_CASE("a tube that recovers in 100 us oscillates from RC = 0.21929 ms on") {
       REQUIRE(run->run_until(0.9e-3) == Status::done);
       const auto times = run->times("tube", "conducting");
       REQUIRE(times.size() >= 3);
-      // shorter: the plate passes what is held before that is held, and the tube fires on the way, at once or never
+      // shorter: the plate passes what is held before that is held, and a circuit that cannot feed the tube steadily
+      // fires it as soon as it has recovered
       const double back = share * 0.00021929 * std::log(284.0 / 180);
-      if (share > 1) CHECK(relative_gap(times[2] - times[1], back) < way.six);
+      CHECK(relative_gap(times[2] - times[1], std::max(back, 100e-6)) < way.six);
     }
 }

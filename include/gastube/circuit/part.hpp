@@ -22,9 +22,7 @@
 ///   pass_breakpoint(time, memory&)              // enters what begins then
 ///   longest_step(memory)                        // s, so short that its changes are seen between corners; unlimited
 ///   port(memory), accept_port(reading, memory&) // asks how stiffly the circuit holds it
-///   steady_need(memory)                         // V, steady, where what it makes of the reading changes; unlimited:
-///   it
-///                                               // wants readings all the time
+///   steady_need(memory)                         // V, steady, where what it makes of the reading changes
 ///   slow(k)                                     // true if own unknown k is a slow one, as a temperature; false
 ///   links()                                     // std::array<Link>, for the check of wiring; all terminals conduct
 ///   current(PartView<S>, memory)                // A, its main current, for meters and traces
@@ -38,9 +36,8 @@
 ///                                               // drive alone; parts without it are the same in all states
 ///   drive(time, memory)                         // what time alone changes in write(), row counted from own unknown 0
 ///   inject(time, memory, take)                  // the same for currents: take(node, drive) into each node
-///   margin(k, PartMargin<S>&, memory)           // guard k written out, for all guards it has; nothing for a guard
-///   that cannot fall; false
-///                                               // if it has no such form
+///   margin(k, PartMargin<S>&, memory)           // guard k written out; nothing for one that cannot fall; may return
+///                                               // false for one that has no such form
 ///   follows_straight(k)                         // false if the source of follower k is not linear; true
 
 #include "gastube/stepping/linear.hpp"

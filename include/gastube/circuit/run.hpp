@@ -14,10 +14,8 @@ namespace gastube {
 /// curved in them, as tubes of the catalogue are (a step that does not iterate is of low order across the kinks, and
 /// may fail at tight tolerances); Rodas5P where curved parts have no states, as lamps and vacuum tubes. (TR-BDF2 is the
 /// plain scheme for systems other than circuits: Rosenbrock schemes step linear charges only, and parts write no
-/// others.) The accuracy asked for does not change the choice. Measured from 1e-3 to 1e-9 on a filament, a triode, an
-/// exponential diode, a glow lamp, a thyratron's sweep, its emission limit, and rings of up to 200 tubes: from 1e-6 on
-/// nothing else reaches the same error at less cost but Rodas4P, by a tenth, on some; at 1e-3 TR-BDF2 took a third of
-/// the time on the diode, with forty times the error, and about the same or more elsewhere.
+/// others.) The accuracy asked for does not change the choice; build/examples/scheme_comparison and
+/// build/bench/compare_steppers show what each scheme costs for it.
 struct SchemeByCircuit {};
 /// A scheme that start() takes.
 template <class Scheme>

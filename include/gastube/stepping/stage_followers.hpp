@@ -2,6 +2,7 @@
 #pragma once
 /// How followers go along with a Runge-Kutta step, from stage to stage.
 
+#include "gastube/stepping/decay.hpp"
 #include "gastube/stepping/position.hpp"
 #include "gastube/stepping/schemes.hpp"
 #include "gastube/stepping/settings.hpp"
@@ -75,31 +76,7 @@ class StageFollowers {
   }
 
  private:
-  /// How a follower runs over a length of time: y -> kept y + level first + slope (last - first), exact for a source
-  /// that runs straight from `first` to `last`.
-  struct Decay {
-    S kept = S(1), level = S(0), slope = S(0);
-
-    Decay() = default;
-    Decay(const S& decay, const S& length) {
-      const S z = S(decay * length);
-      S mean = S(1), lever = S(0.5);  // of exp(-z) over the length, and of it with a source that rises
-      if (value_of(z) < P(1e-3)) {
-        mean = S(S(1) - z * (S(0.5) - z * (S(P(1) / P(6)) - z * S(P(1) / P(24)))));
-        lever = S(S(0.5) - z * (S(P(1) / P(6)) - z * (S(P(1) / P(24)) - z * S(P(1) / P(120)))));
-        kept = S(S(1) - z * mean);
-      } else {
-        kept = math::exp(S(-z));
-        mean = S((S(1) - kept) / z);
-        lever = S((S(1) - mean) / z);
-      }
-      level = S(length * mean);
-      slope = S(length * lever);
-    }
-    [[nodiscard]] S operator()(const S& y, const S& first, const S& last) const {
-      return S(kept * y + level * first + slope * (last - first));
-    }
-  };
+  using Decay = FollowerDecay<S>;
 
   /// True if each stage lies later than the one before.
   static constexpr bool ascending = [] {

@@ -78,7 +78,7 @@ class FadingSum {
   [[nodiscard]] P fall(P until) const {
     // What is slower than the sign's turn hardly moves, what is faster is soon gone.
     const P share = amplitudes_[turn_] / -level_, rate = rates_[turn_];
-    const P guess = share > P(1) && rate < P(0) ? std::log(share) / -rate : first_step();
+    const P guess = share > P(1) && rate < P(0) ? math::log(share) / -rate : first_step();
     return falling_root([this](P t) { return at(t); }, P(0), std::numeric_limits<P>::infinity(), guess, until);
   }
 

@@ -24,8 +24,7 @@ struct Swing {
   S growth = S(0), turn = S(0);  ///< 1/s, rad/s
   std::size_t degree = 0;
 };
-/// Left without values, as a waveform is. Amplitudes of one swing: Re(sum_p (along_p + i across_p) t^p exp((growth + i
-/// turn) t)).
+/// Amplitudes of one swing, Re(sum_p (along_p + i across_p) t^p exp((growth + i turn) t)); without values at first.
 template <Real S>
 struct SwingAmplitude {
   SwingPowers<S> along, across;

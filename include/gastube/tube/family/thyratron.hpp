@@ -213,9 +213,8 @@ class Thyratron {
                                                : value_of(falling_margin(view.excess)) > Plain<S>(-0.5);
     if (!just_lit || !(value_of(least_current()) > Plain<S>(0)) || !is_limited(memory.feed.steady_voltage))
       return false;
-    const S least = laws_.sustaining.current, needed = laws_.arc.voltage(least);
-    const S steadily = S(gastube::steady_need(least, needed, memory.feed) - memory.feed.steady_voltage);
-    return value_of(steadily) < Plain<S>(0) && value_of(starting_margin(view, memory)) > Plain<S>(0);
+    return value_of(steady_need(memory)) < value_of(memory.feed.steady_voltage)
+           && value_of(starting_margin(view, memory)) > Plain<S>(0);
   }
   /// V of the grid above where it would hold off what the circuit would put on the plate; with the leeway of
   /// `subcritical`, for a tube that has only just struck stands on the very edge.
