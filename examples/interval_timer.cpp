@@ -89,9 +89,10 @@ int answer(const Scenario& s) {
     return 0;
   }
   const auto circuit = circuit_of(s);
-  auto run = start(circuit);
+  const double length = s.release + 1.25 * middle;
+  auto run = start(circuit, Settings<double>{.longest_step = length / 200});  // for a smooth trace
   auto seen =
-      examples::observe(run, s.release + 1.25 * middle,
+      examples::observe(run, length,
                         {{"timing capacitor",
                           "V",
                           {{"", VoltageProbe{timing}}},

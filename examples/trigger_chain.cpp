@@ -96,7 +96,8 @@ int answer(const Scenario& s) {
   double total = 0;
   for (int k = 1; k < s.tubes; ++k) total += delay(s, s.ignition(k));
   const auto circuit = circuit_of(s);
-  auto run = start(circuit);
+  const double length = 0.3 + 1.15 * (std::isfinite(total) ? total : 5 * s.resistor * s.capacitor);
+  auto run = start(circuit, Settings<double>{.longest_step = length / 200});  // for smooth traces
   using Run = decltype(run);
   std::vector<examples::Quantity<Run>> cathodes, triggers;
   for (int k = 0; k < s.tubes; ++k) {
@@ -104,7 +105,7 @@ int answer(const Scenario& s) {
     if (k > 0) triggers.push_back({s.names[std::size_t(k)], VoltageProbe{s.trigger(k)}});
   }
   auto seen = examples::observe(
-      run, 0.3 + 1.15 * (std::isfinite(total) ? total : 5 * s.resistor * s.capacitor),
+      run, length,
       {{"lamps", "V", cathodes, {}},
        {"triggers", "V", triggers, {{"last tube strikes", worst}, {"middle tube", d.trigger_ignition.value}}}});
   const auto first = seen.events.lit(s.names.front()), last = seen.events.lit(s.names.back());
